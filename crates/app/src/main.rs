@@ -1,0 +1,3 @@
+//! The `coldwright` program.
+
+fn main() {}
