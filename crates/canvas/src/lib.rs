@@ -1,1 +1,41 @@
-//! Part of Coldwright.
+//! From a photo with printed cards lying round a template to true millimetres on their plane, with honest uncertainty.
+//!
+//! Takes picture bytes, never paths. Refuses, in words: empty, foreign, oversized and cut-short files; photos without cards; photos
+//! of one layout that share no card; pixels that look past the plane.
+//!
+//! # Examples
+//! ```
+//! use coldwright_canvas::{CanvasError, Limits, Picture};
+//!
+//! // A text file that was given the name of a photo is refused with a sentence.
+//! let refused = Picture::decode(b"just some words", &Limits::default()).unwrap_err();
+//! assert!(matches!(refused, CanvasError::NotAPhoto { .. }));
+//! ```
+
+mod card;
+mod decode;
+mod error;
+mod facts;
+mod finder;
+mod lens;
+mod photo_cards;
+mod picture;
+mod place;
+mod plane;
+mod privacy;
+mod solve;
+
+pub use card::{
+    CROSSING_X_MM, CROSSING_Y_MM, CardKind, CardNote, CardSeen, CardsFound, Crossing, SQUARE_MM, TAG_MM,
+    crossings_mm,
+};
+pub use error::CanvasError;
+pub use facts::{FULL_FRAME_DIAGONAL_MM, PhotoFacts, PhotoWarning};
+pub use finder::find_cards;
+pub use kurbo::Point;
+pub use lens::Lens;
+pub use photo_cards::{PhotoCards, PrintScale, SolveOptions};
+pub use picture::{Limits, LumaPlane, Picture};
+pub use plane::{BadCard, BadWhy, Click, Placed, PlacedCard, PlaneSolve, Pose};
+pub use privacy::without_private_data;
+pub use solve::solve;

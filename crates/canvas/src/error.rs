@@ -1,0 +1,144 @@
+//! What can go wrong between picture bytes and millimetres.
+
+/// Why a picture could not be read or a plane not be solved. Every message says what to do next.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum CanvasError {
+    /// The file holds no bytes at all.
+    #[error("the photo file is empty (0 bytes); copy it again from the camera or phone")]
+    Empty,
+    /// The bytes begin like no picture format that is read here.
+    #[error("this is no photo that can be read ({found}); give a JPEG or PNG picture")]
+    NotAPhoto {
+        /// What the first bytes look like, in words.
+        found: String,
+    },
+    /// The header claims more pixels than are accepted; nothing was allocated.
+    #[error(
+        "the picture claims {width} × {height} pixels, more than the {limit_megapixels} megapixels accepted; save it smaller or check the file"
+    )]
+    TooLarge {
+        /// Claimed width, pixels.
+        width: u64,
+        /// Claimed height, pixels.
+        height: u64,
+        /// The limit in force, megapixels.
+        limit_megapixels: u64,
+    },
+    /// The picture has no width or no height, or is too small to measure in.
+    #[error("the picture is only {width} × {height} pixels, too small to measure in; use the original photo")]
+    TooSmall {
+        /// Width, pixels.
+        width: u64,
+        /// Height, pixels.
+        height: u64,
+    },
+    /// The file stops before the picture is complete.
+    #[error(
+        "the {format} file is cut short or damaged ({detail}); copy it again, half a picture is not measured"
+    )]
+    Truncated {
+        /// Format name, as the person knows it.
+        format: &'static str,
+        /// Where it broke, in words.
+        detail: String,
+    },
+    /// The format is known but this variety of it is not read.
+    #[error("this {format} picture cannot be read ({detail}); save it as an ordinary JPEG or PNG")]
+    Unsupported {
+        /// Format name.
+        format: &'static str,
+        /// What is unusual about it.
+        detail: String,
+    },
+    /// No photo was given to the solver.
+    #[error("no photo to measure in; open at least one photo with cards lying round the template")]
+    NoPhotos,
+    /// No card is left to measure with.
+    #[error(
+        "photo {photo} shows no card that can be used; lay at least two, better four, printed cards flat round the template and take it again"
+    )]
+    NoCards {
+        /// Photo number, from 1.
+        photo: usize,
+    },
+    /// A photo shares no card with the others.
+    #[error(
+        "photo {photo} shares no card with the other photos; measure it alone or take it again with the same cards lying still"
+    )]
+    NoSharedCard {
+        /// Photo number, from 1.
+        photo: usize,
+    },
+    /// A card has too few crossings to say where it lies.
+    #[error(
+        "card {number} in photo {photo} has only {has} measured points, {needs} are needed; leave it out or uncover it"
+    )]
+    CardTooPoor {
+        /// Card number.
+        number: u32,
+        /// Photo number, from 1.
+        photo: usize,
+        /// Points it has.
+        has: usize,
+        /// Points needed.
+        needs: usize,
+    },
+    /// The card is given twice in one photo.
+    #[error("card {number} is given twice in photo {photo}; print each number once, or leave it out")]
+    CardTwice {
+        /// Card number.
+        number: u32,
+        /// Photo number, from 1.
+        photo: usize,
+    },
+    /// The same number is full size in one photo and half size in another.
+    #[error("card {number} is full size in one photo and half size in another; leave it out")]
+    CardSizesDiffer {
+        /// Card number.
+        number: u32,
+    },
+    /// No camera explains the cards.
+    #[error(
+        "the cards do not fit one flat plane seen by one camera ({detail}); check that they lie flat and that the picture is uncropped"
+    )]
+    NoFit {
+        /// What failed, in words.
+        detail: String,
+    },
+    /// A point does not lie on the plane in front of the camera.
+    #[error(
+        "the point at pixel ({x:.1}, {y:.1}) looks past the plane or is too far outside the picture; pick a point on the template"
+    )]
+    OffPlane {
+        /// Pixel x.
+        x: f64,
+        /// Pixel y.
+        y: f64,
+    },
+    /// A place on the plane cannot be seen by the camera.
+    #[error("the place ({x:.1} mm, {y:.1} mm) lies behind the camera or beyond what its lens can show")]
+    BehindCamera {
+        /// Plane x, mm.
+        x: f64,
+        /// Plane y, mm.
+        y: f64,
+    },
+    /// A photo number that was not solved.
+    #[error("there is no photo {photo} in this measurement, it has {count}")]
+    NoSuchPhoto {
+        /// Photo number, from 1.
+        photo: usize,
+        /// How many there are.
+        count: usize,
+    },
+    /// A number given is not usable.
+    #[error("the {what} must be {rule}, not {value}")]
+    BadNumber {
+        /// What the number is.
+        what: &'static str,
+        /// What it must be.
+        rule: &'static str,
+        /// What was given.
+        value: f64,
+    },
+}
