@@ -1,1 +1,44 @@
-//! Part of Coldwright.
+//! One neutral [`Drawing`] to SVG, DXF and PDF bytes at true size, tiled onto the paper people have; tables to CSV.
+//!
+//! Drawings are in millimetres, x right, y up; each writer flips y for itself. Nothing here knows files on disk, the
+//! job or layers of foam: writers take a finished drawing and options, and return bytes that depend on nothing else.
+//!
+//! ```
+//! use coldwright_export::{Drawing, Layer, Pen, TileOptions, PdfOptions, pdf, svg, tile};
+//! use kurbo::{Rect, Shape};
+//!
+//! let mut panel = Drawing::new("Hull 3", Rect::new(0.0, 0.0, 600.0, 400.0));
+//! panel.line(Rect::new(0.0, 0.0, 600.0, 400.0).to_path(0.01), Pen::CUT, Layer::Cut);
+//! assert!(svg(&panel, 0.005)?.contains("width=\"600mm\""));
+//!
+//! let pages = tile(&panel, &TileOptions { job_name: "Sample".into(), piece_name: "Hull 3".into(), ..TileOptions::default() })?;
+//! let bytes = pdf(&pages, &PdfOptions { title: "Hull 3".into(), ..PdfOptions::default() })?;
+//! assert!(bytes.starts_with(b"%PDF-1.7"));
+//! # Ok::<(), coldwright_export::ExportError>(())
+//! ```
+//!
+//! Refused with a sentence: numbers that are not finite, drawings without size or ink, sheets too narrow, margins
+//! under 12.7 mm, printer corrections beyond 5 %, more pages than a person would tape together.
+
+mod drawing;
+mod dxf_file;
+mod error;
+mod flat;
+pub mod font;
+mod number;
+mod paper;
+mod pdf_file;
+mod svg_file;
+mod table;
+mod tiling;
+
+pub use drawing::{Anchor, Drawing, Fill, Item, Layer, Line, Pen, Text};
+pub use dxf_file::{DxfOptions, DxfUnit, DxfVersion, dxf};
+pub use error::ExportError;
+pub use paper::Paper;
+pub use pdf_file::{PdfDate, PdfOptions, PdfPage, Streams, pdf};
+pub use svg_file::svg;
+pub use table::{Table, csv};
+pub use tiling::{
+    CheckSquare, Join, TileOptions, TilePage, Tiling, correction_from_print, tile, tile_with_plan,
+};
