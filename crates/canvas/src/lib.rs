@@ -17,6 +17,7 @@ mod decode;
 mod error;
 mod facts;
 mod finder;
+mod homography;
 mod lens;
 mod photo_cards;
 mod picture;
@@ -32,6 +33,7 @@ pub use card::{
 pub use error::CanvasError;
 pub use facts::{FULL_FRAME_DIAGONAL_MM, PhotoFacts, PhotoWarning};
 pub use finder::find_cards;
+pub use homography::Homography;
 pub use kurbo::Point;
 pub use lens::Lens;
 pub use photo_cards::{PhotoCards, PrintScale, SolveOptions};
