@@ -1,1 +1,42 @@
-//! Part of Coldwright.
+//! Lengths as people write them, outlines from measured ticks, and the tapered foam layers that follow from them.
+//!
+//! ```
+//! use coldwright_geometry::{Length, Show, Unit, Writing, parse_length, show_length};
+//!
+//! let reading = parse_length("3' 4 1/2\"", Unit::Inch, Writing::Plain)?;
+//! assert_eq!(reading.length, Length::from_micrometres(1_028_700));
+//! assert_eq!(show_length(reading.length, Show::Inches { denominator: 16 }), "40 1/2 in");
+//! # Ok::<(), coldwright_geometry::LengthError>(())
+//! ```
+
+mod bevel;
+mod edge;
+mod error;
+mod layer;
+mod length;
+mod length_error;
+mod loft;
+mod notice;
+mod outline;
+mod parse;
+mod scan;
+mod section;
+mod show;
+mod spread;
+mod wall;
+
+pub use bevel::{Bevel, BevelStation};
+pub use edge::{Cutout, Edge, EdgeKind, Tick, mirror_cutout, mirror_edges};
+pub use error::GeometryError;
+pub use kurbo::{BezPath, Point, Rect, Vec2};
+pub use layer::{BevelMark, Layer, LayerSet, Proud};
+pub use length::Length;
+pub use length_error::LengthError;
+pub use loft::{layers, outline_at};
+pub use notice::{End, Notice, Severity};
+pub use outline::{Carry, Corner, Outline, Side};
+pub use parse::{Reading, Unit, ValueNote, Writing, parse_angle, parse_length};
+pub use section::{Ring, Section};
+pub use show::{Show, show_length};
+pub use spread::Spread;
+pub use wall::{FixedFace, TemplateDepth, WallShape};
