@@ -342,9 +342,12 @@ fn points_of(el: kurbo::PathEl) -> impl Iterator<Item = Point> {
     list.into_iter().flatten()
 }
 
-/// The words on one line: control characters as spaces.
+/// The words on one line: control characters, and those that XML forbids, as spaces.
 pub(crate) fn one_line(words: &str) -> String {
-    words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    words
+        .chars()
+        .map(|c| if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') { ' ' } else { c })
+        .collect()
 }
 
 #[cfg(test)]

@@ -20,6 +20,7 @@
 //! Refused with a sentence: numbers that are not finite, drawings without size or ink, sheets too narrow, margins
 //! under 12.7 mm, printer corrections beyond 5 %, more pages than a person would tape together.
 
+mod check_line;
 mod drawing;
 mod dxf_file;
 mod error;
