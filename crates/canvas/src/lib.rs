@@ -25,6 +25,7 @@ mod place;
 mod plane;
 mod privacy;
 mod solve;
+mod tag;
 
 pub use card::{
     CROSSING_X_MM, CROSSING_Y_MM, CardKind, CardNote, CardSeen, CardsFound, Crossing, SQUARE_MM, TAG_MM,
@@ -41,3 +42,4 @@ pub use picture::{Limits, LumaPlane, Picture};
 pub use plane::{BadCard, BadWhy, Click, Placed, PlacedCard, PlaneSolve, Pose};
 pub use privacy::without_private_data;
 pub use solve::solve;
+pub use tag::tag_cells;
