@@ -1,1 +1,40 @@
-//! Part of Coldwright.
+//! The document of a Coldwright job: its bytes, its history, and the plan that follows from it.
+//!
+//! ```
+//! use coldwright_job::{from_bytes, to_bytes, Edit, History, Job};
+//!
+//! let mut history = History::new(Job::default());
+//! history.edit(&Edit::AddWall { name: "Hull side".into() }, None)?;
+//! let bytes = to_bytes(history.job())?;
+//! assert_eq!(from_bytes(&bytes)?, **history.job());
+//! # Ok::<(), coldwright_job::JobError>(())
+//! ```
+//!
+//! It refuses files that are damaged, newer than the program, or that would swell past any honest job; it never
+//! touches the file system and draws nothing.
+
+mod check;
+mod checks;
+mod document;
+mod edit;
+mod error;
+mod file;
+mod format;
+mod history;
+mod plan;
+mod problem;
+mod stage;
+
+pub use checks::checks;
+pub use coldwright_geometry::Severity;
+pub use document::{
+    BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
+    Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
+};
+pub use edit::{DEFAULT_CLICK_PX, Edit, FINDER_VERSION, WallEdit, apply};
+pub use error::JobError;
+pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
+pub use history::History;
+pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};
+pub use problem::{Problem, Step};
+pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};

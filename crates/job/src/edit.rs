@@ -1,0 +1,454 @@
+//! Edits: everything a person can do to a job, applied by one pure function.
+
+use coldwright_export::Paper;
+use coldwright_geometry::{EdgeKind, FixedFace, Length};
+
+use crate::document::{
+    BevelAt, CutStyle, Edge, EdgeId, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting, Sightings,
+    Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
+};
+use crate::error::JobError;
+
+/// One change to a job.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Edit {
+    /// Call the job so.
+    NameJob(String),
+    /// Read and show lengths so.
+    SetUnits(Units),
+    /// Make patterns for this paper.
+    SetPaper(Paper),
+    /// What a printed 100 mm measured, width then height; `None` takes it as true.
+    SetPrinted100(Option<(Length, Length)>),
+    /// Add a wall without a template.
+    AddWall {
+        /// What to call it.
+        name: String,
+    },
+    /// Take a wall away, its photos with it when no other wall uses them.
+    RemoveWall(WallId),
+    /// Put a photo into the job and make its cards what this wall is measured by. Further photos of the same
+    /// layout join the first.
+    AddPhoto {
+        /// The wall it shows.
+        wall: WallId,
+        /// File name without folders.
+        name: String,
+        /// Picture bytes, already without private data.
+        bytes: std::sync::Arc<[u8]>,
+        /// What was found in it; its `photo` is set by the edit.
+        sighting: Sighting,
+        /// The kind of card looked for.
+        kind: coldwright_canvas::CardKind,
+    },
+    /// A change to one wall.
+    Wall(WallId, WallEdit),
+}
+
+/// One change to a wall.
+#[derive(Clone, Debug, PartialEq)]
+pub enum WallEdit {
+    /// Call it so.
+    Name(String),
+    /// It stands so.
+    Stands(Stands),
+    /// This face of the wall stays put.
+    Fixed(FixedFace),
+    /// Cut pieces so.
+    Cut(CutStyle),
+    /// These layers, outer to inner.
+    Layers(Vec<LayerStock>),
+    /// Which side of the template faced the camera.
+    SeenFrom(SeenFrom),
+    /// Where in the wall the template was taken.
+    TakenAt(TakenAt),
+    /// Thickness of the sticks.
+    Stick(Length),
+    /// The bottom or after edge.
+    Base(EdgeId),
+    /// Measured width and height over a printed card's checkers.
+    Printed(Option<(Length, Length)>),
+    /// Leave these card numbers out.
+    LeaveOut(Vec<u32>),
+    /// Cards looked for anew.
+    Sightings(Sightings),
+    /// A new tick at the end of an edge; without an edge a new one is begun behind the last.
+    AddTick {
+        /// The edge it belongs to.
+        edge: Option<EdgeId>,
+        /// Put it before this place in the edge's list; at its end when `None`.
+        before: Option<usize>,
+        /// Where it was measured.
+        place: Place,
+    },
+    /// The tick was measured here instead.
+    MoveTick(TickId, Place),
+    /// Take the tick away; an edge left without ticks goes too.
+    RemoveTick(TickId),
+    /// Make the tick a corner: the edge ends there and a new one begins with the same tick.
+    MakeCorner(TickId),
+    /// The tick is no corner: the two edges that share it become one.
+    JoinAt(TickId),
+    /// Begin a new edge after this tick without a measured corner.
+    BreakAfter(TickId),
+    /// Call the edge so.
+    NameEdge(EdgeId, String),
+    /// Straight or fair.
+    EdgeKind(EdgeId, EdgeKind),
+    /// Bevel stations of the edge.
+    Bevel(EdgeId, Vec<BevelAt>),
+    /// Gap of the edge.
+    Gap(EdgeId, Length),
+    /// Smoothing of the edge.
+    Smoothing(EdgeId, Length),
+    /// Ticks and edges typed or pasted at once, replacing what is there.
+    Trace(Vec<Tick>, Vec<Edge>),
+}
+
+/// Applies an edit and gives the new document; the old one is untouched.
+///
+/// # Errors
+/// When the edit names something that is not there, or a value that cannot be (a thickness of nothing, a bevel past
+/// 75°). The sentence says what to do instead.
+///
+/// # Examples
+/// ```
+/// use coldwright_job::{apply, Edit, Job};
+/// let job = apply(&Job::default(), &Edit::AddWall { name: "Hull side".into() })?;
+/// assert_eq!(job.walls[0].name, "Hull side");
+/// # Ok::<(), coldwright_job::JobError>(())
+/// ```
+pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
+    let mut next = job.clone();
+    match edit {
+        Edit::NameJob(name) => next.name = said(name, "the job")?,
+        Edit::SetUnits(units) => next.units = *units,
+        Edit::SetPaper(paper) => next.paper = *paper,
+        Edit::SetPrinted100(printed) => {
+            if let Some((w, h)) = printed {
+                for (length, way) in [(w, "width"), (h, "height")] {
+                    if (length.mm() / 100.0 - 1.0).abs() > 0.05 {
+                        return Err(JobError::PrintedScale { way, true_mm: 100.0, mm: length.mm() });
+                    }
+                }
+            }
+            next.printed_100_mm = *printed;
+        }
+        Edit::AddWall { name } => {
+            let id = WallId(next.take_id());
+            let name = said(name, "the wall")?;
+            unique_wall_name(&next, id, &name)?;
+            next.walls.push(Wall { id, name, ..Wall::default() });
+        }
+        Edit::RemoveWall(id) => {
+            let at = next.walls.iter().position(|w| w.id == *id).ok_or(JobError::NoWall(*id))?;
+            next.walls.remove(at);
+            next.drop_unused_photos();
+        }
+        Edit::AddPhoto { wall, name, bytes, sighting, kind } => {
+            let id = PhotoId(next.take_id());
+            next.photos.push(Photo { id, name: said(name, "the photo")?, bytes: Some(bytes.clone()) });
+            let wall = next.wall_mut(*wall)?;
+            let mut sighting = sighting.clone();
+            sighting.photo = id;
+            match &mut wall.template.sightings {
+                Some(s) if s.kind == *kind => s.photos.push(sighting),
+                Some(s) => {
+                    return Err(JobError::MixedCards { wall: wall.name.clone(), photos: s.photos.len() });
+                }
+                none => {
+                    *none = Some(Sightings {
+                        kind: *kind,
+                        printed: None,
+                        left_out: Vec::new(),
+                        click_px: DEFAULT_CLICK_PX,
+                        finder: FINDER_VERSION,
+                        photos: vec![sighting],
+                    });
+                }
+            }
+        }
+        Edit::Wall(id, edit) => wall_edit(&mut next, *id, edit)?,
+    }
+    Ok(next)
+}
+
+/// Version of the card finder whose crossings a photo added now holds.
+pub const FINDER_VERSION: u32 = 1;
+
+/// Standard uncertainty of one click, photo pixels, unless the person says otherwise: a finger or mouse on a stick's
+/// end seen through the loupe. From our own trials on the sample photos, no published source.
+pub const DEFAULT_CLICK_PX: f64 = 0.7;
+
+fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError> {
+    if let WallEdit::Name(name) = edit {
+        let name = said(name, "the wall")?;
+        unique_wall_name(job, id, &name)?;
+        job.wall_mut(id)?.name = name;
+        return Ok(());
+    }
+    // New ids are taken before the wall is borrowed; an id that is not used is not missed.
+    let (fresh_tick, fresh_edge) = (TickId(job.take_id()), EdgeId(job.take_id()));
+    let wall = job.wall_mut(id)?;
+    let template = &mut wall.template;
+    match edit {
+        WallEdit::Name(_) => {}
+        WallEdit::Stands(stands) => wall.stands = *stands,
+        WallEdit::Fixed(fixed) => wall.fixed = *fixed,
+        WallEdit::Cut(cut) => wall.cut = *cut,
+        WallEdit::Layers(layers) => {
+            if layers.is_empty() {
+                return Err(JobError::NoLayers(wall.name.clone()));
+            }
+            for (index, layer) in layers.iter().enumerate() {
+                if layer.thickness.mm() <= 0.0 || layer.thickness.mm() > 1000.0 {
+                    return Err(JobError::Thickness {
+                        wall: wall.name.clone(),
+                        layer: index + 1,
+                        mm: layer.thickness.mm(),
+                    });
+                }
+            }
+            wall.layers.clone_from(layers);
+        }
+        WallEdit::SeenFrom(seen) => template.seen_from = *seen,
+        WallEdit::TakenAt(at) => template.taken_at = *at,
+        WallEdit::Stick(length) => {
+            if !(0.0..=100.0).contains(&length.mm()) {
+                return Err(JobError::Stick { mm: length.mm() });
+            }
+            template.stick = *length;
+        }
+        WallEdit::Base(edge) => {
+            template.edge(*edge).ok_or(JobError::NoEdge(*edge))?;
+            template.base = Some(*edge);
+        }
+        WallEdit::Printed(printed) => {
+            if let Some((w, h)) = printed {
+                for (length, true_mm, way) in [(w, 245.0, "width"), (h, 180.0, "height")] {
+                    if (length.mm() / true_mm - 1.0).abs() > 0.05 {
+                        return Err(JobError::PrintedScale { way, true_mm, mm: length.mm() });
+                    }
+                }
+            }
+            template.sightings.as_mut().ok_or_else(|| JobError::NoPhoto(wall.name.clone()))?.printed =
+                *printed;
+        }
+        WallEdit::LeaveOut(numbers) => {
+            let s = template.sightings.as_mut().ok_or_else(|| JobError::NoPhoto(wall.name.clone()))?;
+            s.left_out.clone_from(numbers);
+            s.left_out.sort_unstable();
+            s.left_out.dedup();
+        }
+        WallEdit::Sightings(s) => template.sightings = Some(s.clone()),
+        WallEdit::Trace(ticks, edges) => {
+            let ids: Vec<_> = ticks.iter().map(|t| t.id).collect();
+            for edge in edges {
+                check_bevel(&edge.bevel, &edge.name)?;
+                if let Some(lost) = edge.ticks.iter().find(|t| !ids.contains(t)) {
+                    return Err(JobError::NoTick(*lost));
+                }
+            }
+            template.ticks.clone_from(ticks);
+            template.edges.clone_from(edges);
+            if template.base.is_none_or(|b| template.edge(b).is_none()) {
+                template.base = template.edges.first().map(|e| e.id);
+            }
+            let highest = ids.iter().map(|t| t.0).chain(edges.iter().map(|e| e.id.0)).max().unwrap_or(0);
+            job.next_id = job.next_id.max(highest + 1);
+        }
+        tick_or_edge => template_edit(template, tick_or_edge, fresh_tick, fresh_edge)?,
+    }
+    Ok(())
+}
+
+fn template_edit(
+    t: &mut Template,
+    edit: &WallEdit,
+    fresh_tick: TickId,
+    fresh_edge: EdgeId,
+) -> Result<(), JobError> {
+    match edit {
+        WallEdit::AddTick { edge, before, place } => {
+            check_place(place)?;
+            let at = match edge {
+                Some(id) => edge_index(t, *id)?,
+                None => {
+                    t.edges.push(new_edge(fresh_edge, t.edges.len() + 1));
+                    t.edges.len() - 1
+                }
+            };
+            t.ticks.push(Tick { id: fresh_tick, place: place.clone() });
+            let list = &mut t.edges[at].ticks;
+            let put = before.unwrap_or(list.len()).min(list.len());
+            list.insert(put, fresh_tick);
+            if t.base.is_none() {
+                t.base = Some(t.edges[at].id);
+            }
+        }
+        WallEdit::MoveTick(id, place) => {
+            check_place(place)?;
+            t.ticks.iter_mut().find(|k| k.id == *id).ok_or(JobError::NoTick(*id))?.place = place.clone();
+        }
+        WallEdit::RemoveTick(id) => {
+            t.tick(*id).ok_or(JobError::NoTick(*id))?;
+            t.ticks.retain(|k| k.id != *id);
+            for edge in &mut t.edges {
+                edge.ticks.retain(|k| k != id);
+            }
+            t.edges.retain(|e| !e.ticks.is_empty());
+            if t.base.is_none_or(|b| t.edge(b).is_none()) {
+                t.base = t.edges.first().map(|e| e.id);
+            }
+        }
+        WallEdit::MakeCorner(id) => {
+            let (edge, place) = tick_in_edge(t, *id)?;
+            let second = t.edges[edge].ticks[place..].to_vec();
+            t.edges[edge].ticks.truncate(place + 1);
+            if second.len() == 1 {
+                // The last tick of an edge: the next edge begins with it, the first following the last one.
+                let next = (edge + 1) % t.edges.len();
+                let last = edge + 1 == t.edges.len();
+                if next != edge && !last && t.edges[next].ticks.first() != Some(id) {
+                    t.edges[next].ticks.insert(0, *id);
+                    return Ok(());
+                }
+            }
+            let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
+            edge2.ticks = second;
+            let old = &t.edges[edge];
+            (edge2.kind, edge2.gap, edge2.smoothing) = (old.kind, old.gap, old.smoothing);
+            edge2.bevel.clone_from(&old.bevel);
+            t.edges.insert(edge + 1, edge2);
+        }
+        WallEdit::BreakAfter(id) => {
+            let (edge, place) = tick_in_edge(t, *id)?;
+            let second = t.edges[edge].ticks.split_off(place + 1);
+            if second.is_empty() {
+                return Err(JobError::NothingAfter(*id));
+            }
+            let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
+            edge2.ticks = second;
+            t.edges.insert(edge + 1, edge2);
+        }
+        WallEdit::JoinAt(id) => {
+            let first =
+                t.edges.iter().position(|e| e.ticks.last() == Some(id)).ok_or(JobError::NotACorner(*id))?;
+            let second = (first + 1) % t.edges.len();
+            if second == first || t.edges[second].ticks.first() != Some(id) {
+                return Err(JobError::NotACorner(*id));
+            }
+            let gone = t.edges[second].clone();
+            t.edges[first].ticks.extend(gone.ticks.iter().skip(1).copied());
+            t.edges.remove(second);
+            if t.base == Some(gone.id) {
+                let keep = if second < first { first - 1 } else { first };
+                t.base = Some(t.edges[keep].id);
+            }
+        }
+        WallEdit::NameEdge(id, name) => {
+            let name = said(name, "the edge")?;
+            edge_mut(t, *id)?.name = name;
+        }
+        WallEdit::EdgeKind(id, kind) => edge_mut(t, *id)?.kind = *kind,
+        WallEdit::Bevel(id, bevel) => {
+            let edge = edge_mut(t, *id)?;
+            check_bevel(bevel, &edge.name)?;
+            edge.bevel.clone_from(bevel);
+        }
+        WallEdit::Gap(id, gap) => {
+            if !(0.0..=200.0).contains(&gap.mm()) {
+                return Err(JobError::Gap { mm: gap.mm() });
+            }
+            edge_mut(t, *id)?.gap = *gap;
+        }
+        WallEdit::Smoothing(id, most) => {
+            if !(0.0..=2.0).contains(&most.mm()) {
+                return Err(JobError::Smoothing { mm: most.mm() });
+            }
+            edge_mut(t, *id)?.smoothing = *most;
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+fn new_edge(id: EdgeId, number: usize) -> Edge {
+    Edge {
+        id,
+        name: format!("Edge {number}"),
+        kind: EdgeKind::Straight,
+        ticks: Vec::new(),
+        bevel: vec![BevelAt { at: 0.0, degrees: 0.0 }],
+        gap: Length::default(),
+        smoothing: Length::default(),
+    }
+}
+
+fn edge_index(t: &Template, id: EdgeId) -> Result<usize, JobError> {
+    t.edges.iter().position(|e| e.id == id).ok_or(JobError::NoEdge(id))
+}
+
+fn edge_mut(t: &mut Template, id: EdgeId) -> Result<&mut Edge, JobError> {
+    t.edges.iter_mut().find(|e| e.id == id).ok_or(JobError::NoEdge(id))
+}
+
+fn tick_in_edge(t: &Template, id: TickId) -> Result<(usize, usize), JobError> {
+    t.edges
+        .iter()
+        .enumerate()
+        .find_map(|(e, edge)| edge.ticks.iter().position(|k| *k == id).map(|p| (e, p)))
+        .ok_or(JobError::NoTick(id))
+}
+
+pub(crate) fn check_bevel(bevel: &[BevelAt], edge: &str) -> Result<(), JobError> {
+    if bevel.is_empty() {
+        return Err(JobError::NoBevel(edge.to_owned()));
+    }
+    for b in bevel {
+        if !b.degrees.is_finite() || b.degrees.abs() > 75.0 || !(0.0..=1.0).contains(&b.at) {
+            return Err(JobError::Bevel { edge: edge.to_owned(), degrees: b.degrees });
+        }
+    }
+    Ok(())
+}
+
+pub(crate) fn check_place(place: &Place) -> Result<(), JobError> {
+    let point = match place {
+        Place::Pixel { px, .. } => px,
+        Place::Typed { at, .. } => at,
+    };
+    if point.is_finite() && point.to_vec2().hypot() < 1e6 { Ok(()) } else { Err(JobError::Place) }
+}
+
+fn said(name: &str, what: &'static str) -> Result<String, JobError> {
+    let trimmed: String = name.trim().chars().filter(|c| !c.is_control()).take(120).collect();
+    if trimmed.is_empty() { Err(JobError::NoName(what)) } else { Ok(trimmed) }
+}
+
+fn unique_wall_name(job: &Job, id: WallId, name: &str) -> Result<(), JobError> {
+    let taken = job.walls.iter().any(|w| w.id != id && w.name.to_lowercase() == name.to_lowercase());
+    if taken { Err(JobError::WallNameTaken(name.to_owned())) } else { Ok(()) }
+}
+
+impl Job {
+    fn take_id(&mut self) -> u32 {
+        let id = self.next_id;
+        self.next_id += 1;
+        id
+    }
+
+    fn wall_mut(&mut self, id: WallId) -> Result<&mut Wall, JobError> {
+        self.walls.iter_mut().find(|w| w.id == id).ok_or(JobError::NoWall(id))
+    }
+
+    fn drop_unused_photos(&mut self) {
+        let used: Vec<PhotoId> = self
+            .walls
+            .iter()
+            .filter_map(|w| w.template.sightings.as_ref())
+            .flat_map(|s| s.photos.iter().map(|p| p.photo))
+            .collect();
+        self.photos.retain(|p| used.contains(&p.id));
+    }
+}

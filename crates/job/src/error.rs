@@ -1,0 +1,126 @@
+//! What can go wrong with a job.
+
+use coldwright_canvas::CanvasError;
+
+use crate::document::{EdgeId, TickId, WallId};
+
+/// Why an edit, or a file, was refused. Each message says what to do instead.
+#[derive(Debug, thiserror::Error)]
+pub enum JobError {
+    /// An edit names a wall that is not in the job.
+    #[error("wall number {} is not in this job", .0.0)]
+    NoWall(WallId),
+    /// An edit names an edge that is not in the template.
+    #[error("edge number {} is not in this template", .0.0)]
+    NoEdge(EdgeId),
+    /// An edit names a tick that is not in the template.
+    #[error("tick number {} is not in this template", .0.0)]
+    NoTick(TickId),
+    /// A card setting was given for a wall without photos.
+    #[error("{0} has no photo yet; add one first")]
+    NoPhoto(String),
+    /// A second photo of a wall was measured by another kind of card.
+    #[error(
+        "the {photos} photo(s) of {wall} show another kind of card; photos measured together need the same cards"
+    )]
+    MixedCards {
+        /// The wall.
+        wall: String,
+        /// How many photos it has.
+        photos: usize,
+    },
+    /// A wall with no layers.
+    #[error("{0} needs at least one layer of foam")]
+    NoLayers(String),
+    /// A thickness of nothing, less, or absurd.
+    #[error("layer {layer} of {wall} cannot be {mm} mm thick; give a thickness above 0, up to 1000 mm")]
+    Thickness {
+        /// The wall.
+        wall: String,
+        /// Layer number, 1 = outermost.
+        layer: usize,
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// A stick thickness below nothing or absurd.
+    #[error("sticks cannot be {mm} mm thick; measure one and give 0 to 100 mm")]
+    Stick {
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// A bevel past what a foam edge can be.
+    #[error("a bevel of {degrees}° on {edge} cannot be cut; give an angle between -75° and 75°")]
+    Bevel {
+        /// The edge.
+        edge: String,
+        /// What was given.
+        degrees: f64,
+    },
+    /// An edge without any bevel entry.
+    #[error("{0} needs a bevel; give 0° for a square edge")]
+    NoBevel(String),
+    /// A gap below nothing or absurd.
+    #[error("a gap of {mm} mm cannot be; give 0 to 200 mm")]
+    Gap {
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// Smoothing past its limit.
+    #[error("smoothing of {mm} mm is too much; at most 2 mm, or measure the tick again")]
+    Smoothing {
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// A place that is not a number, or kilometres away.
+    #[error("that point is not a place that can be used; give finite coordinates")]
+    Place,
+    /// A measured print length more than 5 % off.
+    #[error(
+        "the printed {way} measures {mm} mm where {true_mm} mm is right: more than 5 % off; print again at 100 % with scaling off"
+    )]
+    PrintedScale {
+        /// Width or height.
+        way: &'static str,
+        /// What it should measure, mm.
+        true_mm: f64,
+        /// What was measured, mm.
+        mm: f64,
+    },
+    /// A break after the last tick of an edge.
+    #[error("no tick follows tick {} on its edge; click on to begin the next edge", .0.0)]
+    NothingAfter(TickId),
+    /// Joining at a tick that no two edges share.
+    #[error("tick {} is not a corner that two edges share", .0.0)]
+    NotACorner(TickId),
+    /// An empty name.
+    #[error("{0} needs a name")]
+    NoName(&'static str),
+    /// Two walls of one name would mark their pieces alike.
+    #[error("there is already a wall called {0}; pieces of both would carry the same mark")]
+    WallNameTaken(String),
+    /// The file is not a job.
+    #[error("this is not a Coldwright job: {0}")]
+    NotAJob(String),
+    /// The file's version is newer than the program.
+    #[error(
+        "this job was saved by a newer Coldwright (file version {found}, this program reads up to {known}); nothing was changed"
+    )]
+    Newer {
+        /// Version in the file.
+        found: u32,
+        /// The newest this program reads.
+        known: u32,
+    },
+    /// The file is a job but damaged.
+    #[error("the job file is damaged: {0}; the file was left as it is")]
+    Damaged(String),
+    /// The file would unpack to more than any honest job.
+    #[error("the job file unpacks to more than {0} MB and was not opened")]
+    Swollen(u64),
+    /// A value in the job cannot be written.
+    #[error("the job cannot be written: {0}")]
+    Write(String),
+    /// The photo cannot be used.
+    #[error(transparent)]
+    Canvas(#[from] CanvasError),
+}

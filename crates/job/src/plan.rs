@@ -1,0 +1,136 @@
+//! From the document to everything that follows from it.
+
+use std::sync::Arc;
+
+use coldwright_canvas::PlaneSolve;
+use coldwright_geometry::{LayerSet, Outline, Severity, Spread};
+use kurbo::{Affine, Point};
+
+use crate::document::{Job, TickId, WallId};
+use crate::problem::{Problem, Step};
+use crate::stage;
+
+/// Everything derived from a job. Thrown away and made again at any change.
+#[derive(Clone, Debug, Default)]
+pub struct Plan {
+    /// One entry for each wall, in the job's order.
+    pub walls: Vec<WallPlan>,
+}
+
+/// What follows from one wall.
+#[derive(Clone, Debug)]
+pub struct WallPlan {
+    /// The wall.
+    pub id: WallId,
+    /// Camera and cards, when photos show any.
+    pub solve: Option<Arc<PlaneSolve>>,
+    /// The ticks that have a place.
+    pub ticks: Arc<Vec<PlacedTick>>,
+    /// Predicted 95 % error of the distance between the two farthest ticks, mm.
+    pub farthest_error: Option<f64>,
+    /// From the plane as photographed or typed to the wall as seen from inside the box; a mirror when the template was
+    /// seen from the hull side.
+    pub to_wall: Affine,
+    /// The closed outline in the wall's frame.
+    pub outline: Option<Arc<Outline>>,
+    /// The layers.
+    pub layers: Option<Arc<LayerSet>>,
+    /// What would stop or spoil this wall, in the order of the steps.
+    pub problems: Vec<Problem>,
+}
+
+/// A tick with its place worked out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedTick {
+    /// Its id.
+    pub id: TickId,
+    /// Its number as shown: 1 for the first along the ring as clicked.
+    pub number: usize,
+    /// In the plane, mm, seen from the declared side.
+    pub plane: Point,
+    /// In the wall's frame, mm.
+    pub wall: Point,
+    /// Covariance in the wall's frame, mm².
+    pub spread: Spread,
+}
+
+impl Plan {
+    /// The part of the plan for one wall.
+    pub fn wall(&self, id: WallId) -> Option<&WallPlan> {
+        self.walls.iter().find(|w| w.id == id)
+    }
+
+    /// Every problem of every wall.
+    pub fn problems(&self) -> impl Iterator<Item = &Problem> {
+        self.walls.iter().flat_map(|w| &w.problems)
+    }
+
+    /// The gravest problem, if there is any.
+    pub fn gravest(&self) -> Option<Severity> {
+        self.problems().map(|p| p.severity).max()
+    }
+}
+
+impl WallPlan {
+    /// How a step of this wall stands.
+    pub fn standing(&self, step: Step) -> Standing {
+        let worst = self.problems.iter().filter(|p| p.step == step).map(|p| p.severity).max();
+        let there = match step {
+            Step::Photo => self.solve.is_some(),
+            Step::Outline => self.outline.is_some(),
+            Step::Layers | Step::Papers => self.layers.is_some(),
+        };
+        match (there, worst) {
+            (_, Some(Severity::Stop)) => Standing::Stop,
+            (false, _) => Standing::Nothing,
+            (true, Some(Severity::Look)) => Standing::Look,
+            (true, _) => Standing::Ready,
+        }
+    }
+}
+
+/// How a step stands.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Standing {
+    /// Nothing to show yet.
+    Nothing,
+    /// Done, nothing to say.
+    Ready,
+    /// Done, with something to look at.
+    Look,
+    /// Cannot go on.
+    Stop,
+}
+
+/// Works the plan out, keeping what has not changed since the last time.
+#[derive(Debug, Default)]
+pub struct Planner {
+    kept: Vec<stage::Kept>,
+}
+
+impl Planner {
+    /// The plan of a job. Stages whose inputs are as they were are not run again.
+    pub fn plan(&mut self, job: &Job) -> Plan {
+        let mut kept = Vec::with_capacity(job.walls.len());
+        let mut walls = Vec::with_capacity(job.walls.len());
+        for wall in &job.walls {
+            let old = self.kept.iter().position(|k| k.wall == wall.id).map(|at| self.kept.swap_remove(at));
+            let (plan, keep) = stage::wall(wall, old.as_ref());
+            walls.push(plan);
+            kept.push(keep);
+        }
+        self.kept = kept;
+        Plan { walls }
+    }
+}
+
+/// The plan of a job, from nothing.
+///
+/// # Examples
+/// ```
+/// use coldwright_job::{plan, Job};
+/// assert!(plan(&Job::default()).walls.is_empty());
+/// ```
+pub fn plan(job: &Job) -> Plan {
+    Planner::default().plan(job)
+}

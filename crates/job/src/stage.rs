@@ -1,0 +1,367 @@
+//! The stages of one wall's plan: cards to plane, ticks to places, edges to outline, outline to layers.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use coldwright_canvas::{Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
+use coldwright_geometry as geo;
+use coldwright_geometry::{LayerSet, Outline, Severity, Spread};
+use kurbo::{Affine, Point};
+
+use crate::document::{EdgeId, Place, SeenFrom, Sightings, TakenAt, Template, TickId, Wall, WallId};
+use crate::plan::{PlacedTick, WallPlan};
+use crate::problem::{Problem, Step};
+
+/// Standard uncertainty of a print scale taken as true, from the spread of ordinary printers; common practice, no
+/// source.
+pub const PRINT_SD_UNMEASURED: f64 = 0.0015;
+/// Standard uncertainty of a print scale whose check lengths were measured with a rule: half a millimetre on 245.
+pub const PRINT_SD_MEASURED: f64 = 0.001;
+/// Standard uncertainty of the height of a clicked stick edge, mm: glue and a warped lath.
+const HEIGHT_SD: f64 = 0.5;
+/// Predicted 95 % error of the farthest pair, mm, above which a template is looked at, and above which it must not be
+/// cut from.
+const AMBER: f64 = 3.0;
+const RED: f64 = 8.0;
+
+/// Results of the last run, with the inputs they came from.
+#[derive(Debug)]
+pub(crate) struct Kept {
+    pub(crate) wall: WallId,
+    sightings: Option<Sightings>,
+    solved: Result<Option<Arc<PlaneSolve>>, String>,
+    template: Template,
+    traced: Traced,
+    input: Wall,
+    layers: Result<Option<Arc<LayerSet>>, String>,
+}
+
+#[derive(Clone, Debug)]
+struct Traced {
+    ticks: Arc<Vec<PlacedTick>>,
+    farthest: Option<f64>,
+    to_wall: Affine,
+    outline: Result<Option<Arc<Outline>>, String>,
+    notices: Vec<geo::Notice>,
+    problems: Vec<Problem>,
+}
+
+pub(crate) fn wall(wall: &Wall, old: Option<&Kept>) -> (WallPlan, Kept) {
+    let template = &wall.template;
+    let solved = match old {
+        Some(k) if k.sightings == template.sightings => k.solved.clone(),
+        _ => template.sightings.as_ref().map(solve_plane).transpose(),
+    };
+    let traced = match old {
+        Some(k) if k.template == *template => k.traced.clone(),
+        _ => trace(wall, solved.as_ref().ok().and_then(Option::as_ref)),
+    };
+    let layers = match old {
+        Some(k) if k.input == *wall => k.layers.clone(),
+        _ => traced.outline.as_ref().ok().and_then(Option::as_ref).map(|o| cut_layers(wall, o)).transpose(),
+    };
+
+    let mut problems = Vec::new();
+    photo_problems(wall, &solved, &traced, &mut problems);
+    problems.extend(traced.problems.iter().cloned());
+    if let Err(why) = &traced.outline {
+        problems.push(Problem::new(Step::Outline, Severity::Stop, wall.id, format!("{}: {why}", wall.name)));
+    }
+    problems.extend(traced.notices.iter().map(|n| from_notice(Step::Outline, wall, &traced.ticks, n)));
+    match &layers {
+        Err(why) => {
+            problems.push(Problem::new(
+                Step::Layers,
+                Severity::Stop,
+                wall.id,
+                format!("{}: {why}", wall.name),
+            ));
+        }
+        Ok(Some(set)) => {
+            problems.extend(set.notices.iter().map(|n| from_notice(Step::Layers, wall, &traced.ticks, n)));
+        }
+        Ok(None) => {}
+    }
+    let plan = WallPlan {
+        id: wall.id,
+        solve: solved.clone().ok().flatten(),
+        ticks: traced.ticks.clone(),
+        farthest_error: traced.farthest,
+        to_wall: traced.to_wall,
+        outline: traced.outline.clone().ok().flatten(),
+        layers: layers.clone().ok().flatten(),
+        problems,
+    };
+    let kept = Kept {
+        wall: wall.id,
+        sightings: template.sightings.clone(),
+        solved,
+        template: template.clone(),
+        traced,
+        input: wall.clone(),
+        layers,
+    };
+    (plan, kept)
+}
+
+fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
+    let photos: Vec<PhotoCards> = s
+        .photos
+        .iter()
+        .map(|p| PhotoCards {
+            width: p.size.0,
+            height: p.size.1,
+            focal_prior_px: p.focal_px,
+            cards: p.cards.clone(),
+        })
+        .collect();
+    let print = match s.printed {
+        Some((w, h)) => PrintScale { x: w.mm() / 245.0, y: h.mm() / 180.0, sd: PRINT_SD_MEASURED },
+        None => PrintScale { x: 1.0, y: 1.0, sd: PRINT_SD_UNMEASURED },
+    };
+    let options = SolveOptions { print, leave_out: s.left_out.clone() };
+    solve(&photos, &options).map(Arc::new).map_err(|e| e.to_string())
+}
+
+fn photo_problems(
+    wall: &Wall,
+    solved: &Result<Option<Arc<PlaneSolve>>, String>,
+    traced: &Traced,
+    out: &mut Vec<Problem>,
+) {
+    match solved {
+        Err(why) => {
+            out.push(Problem::new(Step::Photo, Severity::Stop, wall.id, format!("{}: {why}", wall.name)))
+        }
+        Ok(Some(plane)) => {
+            for bad in plane.bad_cards() {
+                out.push(Problem::new(Step::Photo, Severity::Look, wall.id, format!("{}: {bad}", wall.name)));
+            }
+        }
+        Ok(None) => {}
+    }
+    if let Some(error) = traced.farthest.filter(|e| *e > AMBER) {
+        let severity = if error > RED { Severity::Stop } else { Severity::Look };
+        let sentence = format!(
+            "{}: the two farthest ticks may be {error:.1} mm wrong. Put cards all round the template and take the photo again from higher up",
+            wall.name
+        );
+        out.push(Problem::new(Step::Photo, severity, wall.id, sentence));
+    }
+}
+
+fn from_notice(step: Step, wall: &Wall, ticks: &[PlacedTick], notice: &geo::Notice) -> Problem {
+    use geo::Notice as N;
+    let tick_id = |number: u32| ticks.iter().find(|t| t.number == number as usize).map(|t| t.id);
+    let (edge, tick) = match notice {
+        N::TickOffCurve { tick, edge, .. } => (Some(*edge), tick_id(*tick)),
+        N::MergedTicks { edge, kept, .. } => (Some(*edge), tick_id(*kept)),
+        N::CarriedFar { edge, .. }
+        | N::EdgeVanished { edge, .. }
+        | N::FeatherEdge { edge, .. }
+        | N::Smoothed { edge, .. } => (Some(*edge), None),
+        _ => (None, None),
+    };
+    let sentence = format!("{}: {notice}", wall.name);
+    Problem { edge: edge.map(EdgeId), tick, ..Problem::new(step, notice.severity(), wall.id, sentence) }
+}
+
+/// Ticks placed in the plane, with their joint covariance, mm².
+struct Places {
+    ids: Vec<TickId>,
+    points: Vec<Point>,
+    /// Blocks (i, j) of the covariance: xx, xy, yx, yy.
+    cov: Box<dyn Fn(usize, usize) -> [f64; 4]>,
+}
+
+fn place_ticks(t: &Template, plane: Option<&Arc<PlaneSolve>>) -> Result<Places, String> {
+    let mut clicks = Vec::new();
+    let mut clicked = Vec::new();
+    let mut typed = Vec::new();
+    for tick in &t.ticks {
+        match &tick.place {
+            Place::Typed { at, sd } => typed.push((tick.id, *at, *sd)),
+            Place::Pixel { photo, px, height } => {
+                let Some(s) = &t.sightings else { continue };
+                let Some(index) = s.photos.iter().position(|p| p.photo == *photo) else { continue };
+                clicked.push(tick.id);
+                clicks.push(Click {
+                    photo: index,
+                    px: *px,
+                    height_mm: height.mm(t.stick),
+                    sd_px: s.click_px,
+                    height_sd_mm: HEIGHT_SD,
+                });
+            }
+        }
+    }
+    let placed = match plane {
+        Some(plane) if !clicks.is_empty() => Some(plane.place(&clicks).map_err(|e| e.to_string())?),
+        _ => None,
+    };
+    let (mut ids, mut points) = (Vec::new(), Vec::new());
+    if let Some(placed) = &placed {
+        ids.extend(&clicked);
+        points.extend(&placed.points);
+    }
+    let seen = ids.len();
+    ids.extend(typed.iter().map(|t| t.0));
+    points.extend(typed.iter().map(|t| t.1));
+    let sds: Vec<f64> = typed.iter().map(|t| t.2).collect();
+    let cov = move |i: usize, j: usize| match &placed {
+        Some(p) if i < seen && j < seen => {
+            let c = &p.cov_mm2;
+            [c[(2 * i, 2 * j)], c[(2 * i, 2 * j + 1)], c[(2 * i + 1, 2 * j)], c[(2 * i + 1, 2 * j + 1)]]
+        }
+        _ if i == j && i >= seen => {
+            let v = sds[i - seen] * sds[i - seen];
+            [v, 0.0, 0.0, v]
+        }
+        _ => [0.0; 4],
+    };
+    Ok(Places { ids, points, cov: Box::new(cov) })
+}
+
+/// Predicted 95 % error of the distance between the farthest two points, mm.
+fn farthest_error(places: &Places) -> Option<f64> {
+    let n = places.points.len();
+    let pairs = (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j)));
+    let (i, j) = pairs.max_by(|a, b| {
+        let d = |(i, j): (usize, usize)| places.points[i].distance_squared(places.points[j]);
+        d(*a).total_cmp(&d(*b))
+    })?;
+    let along = (places.points[j] - places.points[i]).normalize();
+    let quad = |c: [f64; 4]| {
+        along.x * (c[0] * along.x + c[1] * along.y) + along.y * (c[2] * along.x + c[3] * along.y)
+    };
+    let cov = |a, b| quad((places.cov)(a, b));
+    let variance = cov(i, i) + cov(j, j) - cov(i, j) - cov(j, i);
+    Some(1.96 * variance.max(0.0).sqrt())
+}
+
+fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
+    let t = &wall.template;
+    let nothing = Traced {
+        ticks: Arc::default(),
+        farthest: None,
+        to_wall: Affine::IDENTITY,
+        outline: Ok(None),
+        notices: Vec::new(),
+        problems: Vec::new(),
+    };
+    let places = match place_ticks(t, plane) {
+        Ok(places) => places,
+        Err(why) => return Traced { outline: Err(why), ..nothing },
+    };
+    let mirror = match t.seen_from {
+        SeenFrom::BoxSide => Affine::IDENTITY,
+        SeenFrom::HullSide => Affine::new([-1.0, 0.0, 0.0, 1.0, 0.0, 0.0]),
+    };
+    let farthest = farthest_error(&places);
+    let numbers = tick_numbers(t);
+    let placed = |map: Affine| -> Vec<PlacedTick> {
+        let mut list: Vec<PlacedTick> = places
+            .ids
+            .iter()
+            .enumerate()
+            .map(|(i, id)| PlacedTick {
+                id: *id,
+                number: numbers.get(id).copied().unwrap_or(0),
+                plane: places.points[i],
+                wall: map * places.points[i],
+                spread: turned((places.cov)(i, i), map),
+            })
+            .collect();
+        list.sort_by_key(|p| p.number);
+        list
+    };
+    let flat = placed(mirror);
+    let early = Traced { ticks: Arc::new(flat.clone()), farthest, to_wall: mirror, ..nothing };
+    let enough = t.edges.len() >= 2 && flat.len() >= 3;
+    if !enough {
+        return early;
+    }
+    let first = match outline(t, &flat) {
+        Ok((first, _)) => first,
+        Err(why) => return Traced { outline: Err(why), ..early },
+    };
+    // The base edge runs along x, its start corner at the origin; the ring is counter-clockwise by now.
+    let base = t.base.map_or(0, |b| b.0);
+    let side = first.sides().iter().position(|s| s.edge.id == base).unwrap_or(0);
+    let ends = first.sides()[side].path.elements();
+    let end_of = |e: Option<&kurbo::PathEl>| e.and_then(kurbo::PathEl::end_point).unwrap_or_default();
+    let (start, end) = (end_of(ends.first()), end_of(ends.last()));
+    let turn = Affine::rotate(-(end - start).atan2()) * Affine::translate(-start.to_vec2());
+    let to_wall = turn * mirror;
+    let ticks = placed(to_wall);
+    match outline(t, &ticks) {
+        Ok((outline, notices)) => Traced {
+            ticks: Arc::new(ticks),
+            to_wall,
+            outline: Ok(Some(Arc::new(outline))),
+            notices: notices.into_iter().filter(|n| !matches!(n, geo::Notice::RingReversed)).collect(),
+            ..early
+        },
+        Err(why) => Traced { outline: Err(why), ..early },
+    }
+}
+
+fn turned(c: [f64; 4], map: Affine) -> Spread {
+    let [a, b, m, n, ..] = map.as_coeffs();
+    // x' = a x + m y, y' = b x + n y
+    let (xx, xy, yy) = (c[0], (c[1] + c[2]) / 2.0, c[3]);
+    Spread {
+        xx: a * a * xx + 2.0 * a * m * xy + m * m * yy,
+        xy: a * b * xx + (a * n + b * m) * xy + m * n * yy,
+        yy: b * b * xx + 2.0 * b * n * xy + n * n * yy,
+    }
+}
+
+fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Notice>), String> {
+    let by_id: HashMap<TickId, &PlacedTick> = placed.iter().map(|p| (p.id, p)).collect();
+    let mut edges = Vec::with_capacity(t.edges.len());
+    for e in &t.edges {
+        let stations =
+            e.bevel.iter().map(|b| geo::BevelStation { at: b.at, angle: b.degrees.to_radians() }).collect();
+        edges.push(geo::Edge {
+            id: e.id.0,
+            name: e.name.clone(),
+            kind: e.kind,
+            ticks: e
+                .ticks
+                .iter()
+                .filter_map(|id| by_id.get(id))
+                .map(|p| geo::Tick { id: p.number as u32, at: p.wall, spread: p.spread })
+                .collect(),
+            bevel: geo::Bevel::from_stations(stations).map_err(|why| why.to_string())?,
+            gap: e.gap.mm(),
+            smoothing: e.smoothing.mm(),
+        });
+    }
+    // A mirrored plane turns the ring's sense; the order of ticks as clicked is kept and the ring is set right by
+    // `Outline::new`, which reverses stations with it.
+    Outline::new(edges, Vec::new()).map_err(|why| why.to_string())
+}
+
+fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, String> {
+    let shape = geo::WallShape {
+        outline: (**outline).clone(),
+        template_depth: match wall.template.taken_at {
+            TakenAt::FromOuter(l) => geo::TemplateDepth::FromOuter(l.mm()),
+            TakenAt::FromInner(l) => geo::TemplateDepth::FromInner(l.mm()),
+        },
+        fixed: wall.fixed,
+        thicknesses: wall.layers.iter().map(|l| l.thickness.mm()).collect(),
+    };
+    geo::layers(&shape).map(Arc::new).map_err(|why| why.to_string())
+}
+
+/// The number each tick is shown by: its place along the ring as clicked.
+pub(crate) fn tick_numbers(t: &Template) -> HashMap<TickId, usize> {
+    let mut numbers = HashMap::new();
+    for id in t.edges.iter().flat_map(|e| &e.ticks) {
+        let next = numbers.len() + 1;
+        numbers.entry(*id).or_insert(next);
+    }
+    numbers
+}
