@@ -1,0 +1,78 @@
+//! Finds the cards in a picture: the tag names the card, its crossings or its sides are measured in the original brightness.
+
+mod crossings;
+mod saddle;
+mod sides;
+mod tags;
+
+use rayon::prelude::*;
+
+use crate::card::{CardKind, CardNote, CardSeen, CardsFound};
+use crate::picture::Picture;
+use tags::Tag;
+
+/// Fewest crossings of our own card, and fewest corners of a plain tag, that make a card worth using.
+const NEEDED_CROSSINGS: usize = 8;
+const NEEDED_CORNERS: usize = 4;
+
+/// Finds all cards of a kind, in any place, turn and light.
+///
+/// Numbers found twice are left out with a note, as are cards of which too little can be measured. No card at all is an empty list, not an
+/// error; [`crate::solve`] then says what to do.
+pub fn find_cards(picture: &Picture, kind: CardKind) -> CardsFound {
+    let luma = picture.luma();
+    let mut found = CardsFound::default();
+    let (tags, doubled) = tags::find(luma);
+    found.notes.extend(doubled.into_iter().map(|number| CardNote::Doubled { number }));
+    let seen: Vec<(Tag, Result<CardSeen, CardNote>)> = tags
+        .into_par_iter()
+        .map(|tag| {
+            let card = match kind {
+                CardKind::Printed => printed(picture, &tag),
+                CardKind::Plain { black_edge_mm } => plain(picture, &tag, black_edge_mm),
+            };
+            (tag, card)
+        })
+        .collect();
+    for (tag, card) in seen {
+        match card {
+            Ok(card) => {
+                let of = if matches!(kind, CardKind::Printed) { 32 } else { 4 };
+                if card.crossings.len() < of {
+                    found.notes.push(CardNote::PartlyCovered {
+                        number: tag.number,
+                        used: card.crossings.len(),
+                        of,
+                    });
+                }
+                found.cards.push(card);
+            }
+            Err(note) => found.notes.push(note),
+        }
+    }
+    found.cards.sort_by_key(|c| c.number);
+    found
+}
+
+fn printed(picture: &Picture, tag: &Tag) -> Result<CardSeen, CardNote> {
+    let number = tag.number;
+    let half_size = match number {
+        1..=99 => false,
+        101..=199 => true,
+        _ => return Err(CardNote::ForeignNumber { number }),
+    };
+    let crossings = crossings::measure(picture.luma(), tag, half_size);
+    if crossings.len() < NEEDED_CROSSINGS {
+        return Err(CardNote::TooFewCrossings { number, found: crossings.len() });
+    }
+    Ok(CardSeen { number, half_size, crossings, corners_px: tag.corners })
+}
+
+fn plain(picture: &Picture, tag: &Tag, black_edge_mm: f64) -> Result<CardSeen, CardNote> {
+    let number = tag.number;
+    let crossings = sides::measure(picture, tag, black_edge_mm);
+    if crossings.len() < NEEDED_CORNERS {
+        return Err(CardNote::TooFewCrossings { number, found: crossings.len() });
+    }
+    Ok(CardSeen { number, half_size: false, crossings, corners_px: tag.corners })
+}
