@@ -2,18 +2,14 @@
 //!
 //! Kept apart from [`crate::document`], whose types are free to change.
 
-use coldwright_canvas::{CardKind, CardSeen, Crossing};
 use coldwright_export::Paper;
-use coldwright_geometry::{EdgeKind, FixedFace, Length};
-use kurbo::Point;
+use coldwright_geometry::{FixedFace, Length};
 use serde::{Deserialize, Serialize};
 
-use crate::document::{
-    BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
-    Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
-};
+use crate::document::{CutStyle, Job, LayerStock, Photo, PhotoId, Stands, Units, Wall, WallId};
 use crate::error::JobError;
 use crate::file::{FILE_VERSION, photo_entry};
+use crate::format_template::{TemplateFile, template_from_file, template_to_file};
 
 #[derive(Serialize, Deserialize)]
 pub(crate) struct FileHead {
@@ -87,122 +83,8 @@ struct LayerFile {
     material: String,
 }
 
-#[derive(Serialize, Deserialize)]
-struct TemplateFile {
-    seen_from: SeenFile,
-    taken_at: TakenFile,
-    stick_mm: f64,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    sightings: Option<SightingsFile>,
-    ticks: Vec<TickFile>,
-    edges: Vec<EdgeFile>,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    base_edge: Option<u32>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum SeenFile {
-    BoxSide,
-    HullSide,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum TakenFile {
-    FromOuterMm(f64),
-    FromInnerMm(f64),
-}
-
-#[derive(Serialize, Deserialize)]
-struct SightingsFile {
-    card: CardFile,
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    printed_mm: Option<[f64; 2]>,
-    #[serde(default)]
-    left_out: Vec<u32>,
-    click_px: f64,
-    finder: u32,
-    photos: Vec<SightingFile>,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum CardFile {
-    Printed,
-    PlainBlackEdgeMm(f64),
-}
-
-#[derive(Serialize, Deserialize)]
-struct SightingFile {
-    photo: u32,
-    size_px: [u32; 2],
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    focal_px: Option<f64>,
-    cards: Vec<CardSeenFile>,
-}
-
-#[derive(Serialize, Deserialize)]
-struct CardSeenFile {
-    number: u32,
-    half_size: bool,
-    corners_px: [[f64; 2]; 4],
-    /// Card x and y in mm, picture x and y in px, standard uncertainty in px.
-    crossings: Vec<[f64; 5]>,
-}
-
-#[derive(Serialize, Deserialize)]
-struct TickFile {
-    id: u32,
-    #[serde(flatten)]
-    place: PlaceFile,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum PlaceFile {
-    Pixel { photo: u32, px: [f64; 2], height: HeightFile },
-    Typed { mm: [f64; 2], sd_mm: f64 },
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum HeightFile {
-    Laps(u8),
-    Mm(f64),
-}
-
-#[derive(Serialize, Deserialize)]
-struct EdgeFile {
-    id: u32,
-    name: String,
-    kind: EdgeKindFile,
-    ticks: Vec<u32>,
-    bevel: Vec<BevelFile>,
-    gap_mm: f64,
-    #[serde(default)]
-    smoothing_mm: f64,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-enum EdgeKindFile {
-    Straight,
-    Fair,
-}
-
-#[derive(Serialize, Deserialize)]
-struct BevelFile {
-    at: f64,
-    angle_deg: f64,
-}
-
-fn pair((a, b): (Length, Length)) -> [f64; 2] {
+pub(crate) fn pair((a, b): (Length, Length)) -> [f64; 2] {
     [a.mm(), b.mm()]
-}
-
-fn xy(p: Point) -> [f64; 2] {
-    [p.x, p.y]
 }
 
 pub(crate) fn job_to_file(job: &Job) -> JobFile {
@@ -262,93 +144,6 @@ fn wall_to_file(w: &Wall) -> WallFile {
     }
 }
 
-fn template_to_file(t: &Template) -> TemplateFile {
-    TemplateFile {
-        seen_from: match t.seen_from {
-            SeenFrom::BoxSide => SeenFile::BoxSide,
-            SeenFrom::HullSide => SeenFile::HullSide,
-        },
-        taken_at: match t.taken_at {
-            TakenAt::FromOuter(l) => TakenFile::FromOuterMm(l.mm()),
-            TakenAt::FromInner(l) => TakenFile::FromInnerMm(l.mm()),
-        },
-        stick_mm: t.stick.mm(),
-        sightings: t.sightings.as_ref().map(|s| SightingsFile {
-            card: match s.kind {
-                CardKind::Printed => CardFile::Printed,
-                CardKind::Plain { black_edge_mm } => CardFile::PlainBlackEdgeMm(black_edge_mm),
-            },
-            printed_mm: s.printed.map(pair),
-            left_out: s.left_out.clone(),
-            click_px: s.click_px,
-            finder: s.finder,
-            photos: s.photos.iter().map(sighting_to_file).collect(),
-        }),
-        ticks: t.ticks.iter().map(tick_to_file).collect(),
-        edges: t.edges.iter().map(edge_to_file).collect(),
-        base_edge: t.base.map(|b| b.0),
-    }
-}
-
-fn sighting_to_file(s: &Sighting) -> SightingFile {
-    SightingFile {
-        photo: s.photo.0,
-        size_px: [s.size.0, s.size.1],
-        focal_px: s.focal_px,
-        cards: s
-            .cards
-            .iter()
-            .map(|c| CardSeenFile {
-                number: c.number,
-                half_size: c.half_size,
-                corners_px: c.corners_px.map(xy),
-                crossings: c
-                    .crossings
-                    .iter()
-                    .map(|x| [x.card_mm.x, x.card_mm.y, round6(x.px.x), round6(x.px.y), round6(x.sd_px)])
-                    .collect(),
-            })
-            .collect(),
-    }
-}
-
-/// A crossing's pixel to a millionth: far below its measuring error, and the file stays readable.
-fn round6(v: f64) -> f64 {
-    (v * 1e6).round() / 1e6
-}
-
-fn tick_to_file(t: &Tick) -> TickFile {
-    TickFile {
-        id: t.id.0,
-        place: match &t.place {
-            Place::Pixel { photo, px, height } => PlaceFile::Pixel {
-                photo: photo.0,
-                px: xy(*px),
-                height: match height {
-                    Height::Laps(n) => HeightFile::Laps(*n),
-                    Height::Stated(l) => HeightFile::Mm(l.mm()),
-                },
-            },
-            Place::Typed { at, sd } => PlaceFile::Typed { mm: xy(*at), sd_mm: *sd },
-        },
-    }
-}
-
-fn edge_to_file(e: &Edge) -> EdgeFile {
-    EdgeFile {
-        id: e.id.0,
-        name: e.name.clone(),
-        kind: match e.kind {
-            EdgeKind::Straight => EdgeKindFile::Straight,
-            EdgeKind::Fair => EdgeKindFile::Fair,
-        },
-        ticks: e.ticks.iter().map(|t| t.0).collect(),
-        bevel: e.bevel.iter().map(|b| BevelFile { at: b.at, angle_deg: b.degrees }).collect(),
-        gap_mm: e.gap.mm(),
-        smoothing_mm: e.smoothing.mm(),
-    }
-}
-
 pub(crate) fn job_from_file(f: JobFile) -> Result<Job, JobError> {
     let job = Job {
         name: f.name,
@@ -399,106 +194,14 @@ fn wall_from_file(f: WallFile) -> Result<Wall, JobError> {
     })
 }
 
-fn template_from_file(f: TemplateFile) -> Result<Template, JobError> {
-    Ok(Template {
-        seen_from: match f.seen_from {
-            SeenFile::BoxSide => SeenFrom::BoxSide,
-            SeenFile::HullSide => SeenFrom::HullSide,
-        },
-        taken_at: match f.taken_at {
-            TakenFile::FromOuterMm(mm) => TakenAt::FromOuter(length(mm, "from_outer_mm")?),
-            TakenFile::FromInnerMm(mm) => TakenAt::FromInner(length(mm, "from_inner_mm")?),
-        },
-        stick: length(f.stick_mm, "stick_mm")?,
-        sightings: f.sightings.map(sightings_from_file).transpose()?,
-        ticks: f.ticks.into_iter().map(tick_from_file).collect::<Result<_, _>>()?,
-        edges: f.edges.into_iter().map(edge_from_file).collect::<Result<_, _>>()?,
-        base: f.base_edge.map(EdgeId),
-    })
-}
-
-fn sightings_from_file(f: SightingsFile) -> Result<Sightings, JobError> {
-    Ok(Sightings {
-        kind: match f.card {
-            CardFile::Printed => CardKind::Printed,
-            CardFile::PlainBlackEdgeMm(mm) => CardKind::Plain { black_edge_mm: number(mm, "card")? },
-        },
-        printed: f.printed_mm.map(|p| lengths(p, "printed_mm")).transpose()?,
-        left_out: f.left_out,
-        click_px: number(f.click_px, "click_px")?,
-        finder: f.finder,
-        photos: f
-            .photos
-            .into_iter()
-            .map(|s| {
-                Ok(Sighting {
-                    photo: PhotoId(s.photo),
-                    size: (s.size_px[0], s.size_px[1]),
-                    focal_px: s.focal_px.map(|v| number(v, "focal_px")).transpose()?,
-                    cards: s.cards.into_iter().map(card_from_file).collect(),
-                })
-            })
-            .collect::<Result<_, JobError>>()?,
-    })
-}
-
-fn card_from_file(c: CardSeenFile) -> CardSeen {
-    CardSeen {
-        number: c.number,
-        half_size: c.half_size,
-        corners_px: c.corners_px.map(point),
-        crossings: c
-            .crossings
-            .into_iter()
-            .map(|[x, y, u, v, sd]| Crossing { card_mm: Point::new(x, y), px: Point::new(u, v), sd_px: sd })
-            .collect(),
-    }
-}
-
-fn point([x, y]: [f64; 2]) -> Point {
-    Point::new(x, y)
-}
-
-fn tick_from_file(f: TickFile) -> Result<Tick, JobError> {
-    Ok(Tick {
-        id: TickId(f.id),
-        place: match f.place {
-            PlaceFile::Pixel { photo, px, height } => Place::Pixel {
-                photo: PhotoId(photo),
-                px: point(px),
-                height: match height {
-                    HeightFile::Laps(n) => Height::Laps(n),
-                    HeightFile::Mm(mm) => Height::Stated(length(mm, "height")?),
-                },
-            },
-            PlaceFile::Typed { mm, sd_mm } => Place::Typed { at: point(mm), sd: number(sd_mm, "sd_mm")? },
-        },
-    })
-}
-
-fn edge_from_file(f: EdgeFile) -> Result<Edge, JobError> {
-    Ok(Edge {
-        id: EdgeId(f.id),
-        name: f.name,
-        kind: match f.kind {
-            EdgeKindFile::Straight => EdgeKind::Straight,
-            EdgeKindFile::Fair => EdgeKind::Fair,
-        },
-        ticks: f.ticks.into_iter().map(TickId).collect(),
-        bevel: f.bevel.into_iter().map(|b| BevelAt { at: b.at, degrees: b.angle_deg }).collect(),
-        gap: length(f.gap_mm, "gap_mm")?,
-        smoothing: length(f.smoothing_mm, "smoothing_mm")?,
-    })
-}
-
-fn number(v: f64, what: &str) -> Result<f64, JobError> {
+pub(crate) fn number(v: f64, what: &str) -> Result<f64, JobError> {
     if v.is_finite() && v.abs() < 1e9 { Ok(v) } else { Err(JobError::Damaged(format!("{what} is {v}"))) }
 }
 
-fn length(mm: f64, what: &str) -> Result<Length, JobError> {
+pub(crate) fn length(mm: f64, what: &str) -> Result<Length, JobError> {
     Length::from_mm(mm).map_err(|e| JobError::Damaged(format!("{what}: {e}")))
 }
 
-fn lengths([a, b]: [f64; 2], what: &str) -> Result<(Length, Length), JobError> {
+pub(crate) fn lengths([a, b]: [f64; 2], what: &str) -> Result<(Length, Length), JobError> {
     Ok((length(a, what)?, length(b, what)?))
 }

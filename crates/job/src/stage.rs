@@ -131,7 +131,7 @@ fn photo_problems(
 ) {
     match solved {
         Err(why) => {
-            out.push(Problem::new(Step::Photo, Severity::Stop, wall.id, format!("{}: {why}", wall.name)))
+            out.push(Problem::new(Step::Photo, Severity::Stop, wall.id, format!("{}: {why}", wall.name)));
         }
         Ok(Some(plane)) => {
             for bad in plane.bad_cards() {

@@ -1,0 +1,147 @@
+//! Edits of a template: its ticks and edges.
+
+use coldwright_geometry::{EdgeKind, Length};
+
+use crate::document::{BevelAt, Edge, EdgeId, Template, Tick, TickId};
+use crate::edit::{WallEdit, check_bevel, check_place, said};
+use crate::error::JobError;
+
+/// Applies the edits that touch ticks and edges; the others are no business of this file.
+pub(crate) fn apply(
+    t: &mut Template,
+    edit: &WallEdit,
+    fresh_tick: TickId,
+    fresh_edge: EdgeId,
+) -> Result<(), JobError> {
+    match edit {
+        WallEdit::AddTick { edge, before, place } => {
+            check_place(place)?;
+            let at = match edge {
+                Some(id) => edge_index(t, *id)?,
+                None => {
+                    t.edges.push(new_edge(fresh_edge, t.edges.len() + 1));
+                    t.edges.len() - 1
+                }
+            };
+            t.ticks.push(Tick { id: fresh_tick, place: place.clone() });
+            let list = &mut t.edges[at].ticks;
+            let put = before.unwrap_or(list.len()).min(list.len());
+            list.insert(put, fresh_tick);
+            if t.base.is_none() {
+                t.base = Some(t.edges[at].id);
+            }
+        }
+        WallEdit::MoveTick(id, place) => {
+            check_place(place)?;
+            t.ticks.iter_mut().find(|k| k.id == *id).ok_or(JobError::NoTick(*id))?.place = place.clone();
+        }
+        WallEdit::RemoveTick(id) => {
+            t.tick(*id).ok_or(JobError::NoTick(*id))?;
+            t.ticks.retain(|k| k.id != *id);
+            for edge in &mut t.edges {
+                edge.ticks.retain(|k| k != id);
+            }
+            t.edges.retain(|e| !e.ticks.is_empty());
+            if t.base.is_none_or(|b| t.edge(b).is_none()) {
+                t.base = t.edges.first().map(|e| e.id);
+            }
+        }
+        WallEdit::MakeCorner(id) => {
+            let (edge, place) = tick_in_edge(t, *id)?;
+            let second = t.edges[edge].ticks[place..].to_vec();
+            t.edges[edge].ticks.truncate(place + 1);
+            if second.len() == 1 {
+                // The last tick of an edge: the next edge begins with it, the first following the last one.
+                let next = (edge + 1) % t.edges.len();
+                let last = edge + 1 == t.edges.len();
+                if next != edge && !last && t.edges[next].ticks.first() != Some(id) {
+                    t.edges[next].ticks.insert(0, *id);
+                    return Ok(());
+                }
+            }
+            let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
+            edge2.ticks = second;
+            let old = &t.edges[edge];
+            (edge2.kind, edge2.gap, edge2.smoothing) = (old.kind, old.gap, old.smoothing);
+            edge2.bevel.clone_from(&old.bevel);
+            t.edges.insert(edge + 1, edge2);
+        }
+        WallEdit::BreakAfter(id) => {
+            let (edge, place) = tick_in_edge(t, *id)?;
+            let second = t.edges[edge].ticks.split_off(place + 1);
+            if second.is_empty() {
+                return Err(JobError::NothingAfter(*id));
+            }
+            let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
+            edge2.ticks = second;
+            t.edges.insert(edge + 1, edge2);
+        }
+        WallEdit::JoinAt(id) => {
+            let first =
+                t.edges.iter().position(|e| e.ticks.last() == Some(id)).ok_or(JobError::NotACorner(*id))?;
+            let second = (first + 1) % t.edges.len();
+            if second == first || t.edges[second].ticks.first() != Some(id) {
+                return Err(JobError::NotACorner(*id));
+            }
+            let gone = t.edges[second].clone();
+            t.edges[first].ticks.extend(gone.ticks.iter().skip(1).copied());
+            t.edges.remove(second);
+            if t.base == Some(gone.id) {
+                let keep = if second < first { first - 1 } else { first };
+                t.base = Some(t.edges[keep].id);
+            }
+        }
+        WallEdit::NameEdge(id, name) => {
+            let name = said(name, "the edge")?;
+            edge_mut(t, *id)?.name = name;
+        }
+        WallEdit::EdgeKind(id, kind) => edge_mut(t, *id)?.kind = *kind,
+        WallEdit::Bevel(id, bevel) => {
+            let edge = edge_mut(t, *id)?;
+            check_bevel(bevel, &edge.name)?;
+            edge.bevel.clone_from(bevel);
+        }
+        WallEdit::Gap(id, gap) => {
+            if !(0.0..=200.0).contains(&gap.mm()) {
+                return Err(JobError::Gap { mm: gap.mm() });
+            }
+            edge_mut(t, *id)?.gap = *gap;
+        }
+        WallEdit::Smoothing(id, most) => {
+            if !(0.0..=2.0).contains(&most.mm()) {
+                return Err(JobError::Smoothing { mm: most.mm() });
+            }
+            edge_mut(t, *id)?.smoothing = *most;
+        }
+        _ => {}
+    }
+    Ok(())
+}
+
+fn new_edge(id: EdgeId, number: usize) -> Edge {
+    Edge {
+        id,
+        name: format!("Edge {number}"),
+        kind: EdgeKind::Straight,
+        ticks: Vec::new(),
+        bevel: vec![BevelAt { at: 0.0, degrees: 0.0 }],
+        gap: Length::default(),
+        smoothing: Length::default(),
+    }
+}
+
+fn edge_index(t: &Template, id: EdgeId) -> Result<usize, JobError> {
+    t.edges.iter().position(|e| e.id == id).ok_or(JobError::NoEdge(id))
+}
+
+fn edge_mut(t: &mut Template, id: EdgeId) -> Result<&mut Edge, JobError> {
+    t.edges.iter_mut().find(|e| e.id == id).ok_or(JobError::NoEdge(id))
+}
+
+fn tick_in_edge(t: &Template, id: TickId) -> Result<(usize, usize), JobError> {
+    t.edges
+        .iter()
+        .enumerate()
+        .find_map(|(e, edge)| edge.ticks.iter().position(|k| *k == id).map(|p| (e, p)))
+        .ok_or(JobError::NoTick(id))
+}
