@@ -34,6 +34,9 @@ fn main() {
             }
             for x in &c.crossings {
                 let tp = if plain {
+                    if x.card_mm.x.abs() < 1.0 || x.card_mm.y.abs() < 1.0 {
+                        continue;
+                    }
                     let i = match (x.card_mm.x < 0.0, x.card_mm.y > 0.0) {
                         (true, true) => 0,
                         (false, true) => 1,
@@ -95,7 +98,8 @@ fn main() {
                         clicks.push(Click {
                             photo: 0,
                             px: Point::new(f(&px[0]), f(&px[1])),
-                            height_mm: f(&p["z_top_mm"]),
+                            height_mm: f(&p["z_top_mm"])
+                                - std::env::var("PAPER").ok().and_then(|v| v.parse().ok()).unwrap_or(0.0),
                             sd_px: 0.0,
                             height_sd_mm: 0.0,
                         });

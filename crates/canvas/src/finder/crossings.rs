@@ -14,7 +14,7 @@ use crate::picture::LumaPlane;
 const WINDOW_SHARE: f64 = 0.33;
 const WINDOW_PX: (f64, f64) = (3.0, 9.0);
 /// Error that stays however clean the picture is (compression, sharpening), pixels.
-const FLOOR_SD_PX: f64 = 0.04;
+const FLOOR_SD_PX: f64 = 0.015;
 
 struct Candidate {
     card_mm: Point,
@@ -73,7 +73,7 @@ fn candidates(luma: &LumaPlane, map: &Homography, bend: &Bend, scale: f64, first
             if !look.clean() {
                 continue;
             }
-            let sd_px = FLOOR_SD_PX.hypot(1.2 * look.noise / look.contrast);
+            let sd_px = FLOOR_SD_PX.hypot(0.3 * look.noise / look.contrast);
             out.push(Candidate { card_mm, px, sd_px });
         }
     }

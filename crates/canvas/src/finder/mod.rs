@@ -11,9 +11,9 @@ use crate::card::{CardKind, CardNote, CardSeen, CardsFound};
 use crate::picture::Picture;
 use tags::Tag;
 
-/// Fewest crossings of our own card, and fewest corners of a plain tag, that make a card worth using.
+/// Fewest crossings of our own card, and places of a plain tag, that make a card worth using.
 const NEEDED_CROSSINGS: usize = 8;
-const NEEDED_CORNERS: usize = 4;
+const NEEDED_PLACES: usize = 9;
 
 /// Finds all cards of a kind, in any place, turn and light.
 ///
@@ -37,7 +37,7 @@ pub fn find_cards(picture: &Picture, kind: CardKind) -> CardsFound {
     for (tag, card) in seen {
         match card {
             Ok(card) => {
-                let of = if matches!(kind, CardKind::Printed) { 32 } else { 4 };
+                let of = if matches!(kind, CardKind::Printed) { 32 } else { 9 };
                 if card.crossings.len() < of {
                     found.notes.push(CardNote::PartlyCovered {
                         number: tag.number,
@@ -71,7 +71,7 @@ fn printed(picture: &Picture, tag: &Tag) -> Result<CardSeen, CardNote> {
 fn plain(picture: &Picture, tag: &Tag, black_edge_mm: f64) -> Result<CardSeen, CardNote> {
     let number = tag.number;
     let crossings = sides::measure(picture, tag, black_edge_mm);
-    if crossings.len() < NEEDED_CORNERS {
+    if crossings.len() < NEEDED_PLACES {
         return Err(CardNote::TooFewCrossings { number, found: crossings.len() });
     }
     Ok(CardSeen { number, half_size: false, crossings, corners_px: tag.corners })
