@@ -9,19 +9,27 @@
 //! # Ok::<(), coldwright_geometry::LengthError>(())
 //! ```
 
+mod banded;
 mod bevel;
+mod build;
+mod crossing;
+mod curve;
 mod edge;
 mod error;
+mod fit;
+mod freedom;
 mod layer;
 mod length;
 mod length_error;
 mod loft;
+mod natural;
 mod notice;
 mod outline;
 mod parse;
 mod scan;
 mod section;
 mod show;
+mod simple;
 mod spread;
 mod wall;
 

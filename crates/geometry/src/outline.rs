@@ -2,6 +2,7 @@
 
 use kurbo::{BezPath, Point, Rect};
 
+use crate::curve::Curve;
 use crate::section::{bounds, ring_length, signed_area};
 use crate::{Cutout, Edge, GeometryError, Notice, Spread};
 
@@ -11,6 +12,7 @@ pub struct Outline {
     sides: Vec<Side>,
     corners: Vec<Corner>,
     cutouts: Vec<Cutout>,
+    runs: Vec<Run>,
 }
 
 /// An edge as it runs from corner to corner.
@@ -50,44 +52,62 @@ pub struct Corner {
     pub spread: Spread,
 }
 
+/// A side's curve between its corners.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Run {
+    pub curve: Curve,
+    /// Parameters at the start and end corner.
+    pub from: f64,
+    pub to: f64,
+    pub length: f64,
+}
+
+impl Run {
+    /// Polyline through the curve within `tolerance` of it.
+    pub fn points(&self, tolerance: f64) -> Vec<Point> {
+        if self.curve.is_line() {
+            return vec![self.curve.at(self.from).p, self.curve.at(self.to).p];
+        }
+        let mut out = Vec::new();
+        for w in self.curve.breaks(self.from, self.to).windows(2) {
+            let [a, b] = w else { continue };
+            // Chord error κ·l²/8: the pieces follow from the greatest curvature met at nine places.
+            let bend = (0..=8)
+                .map(|k| self.curve.at(a + (b - a) * f64::from(k) / 8.0).curvature().abs())
+                .fold(0.0, f64::max);
+            let pieces = (self.curve.length(*a, *b) * (bend / (8.0 * tolerance)).sqrt() * 1.05)
+                .ceil()
+                .clamp(1.0, 20_000.0);
+            out.extend((0..pieces as u32).map(|k| self.curve.at(a + (b - a) * f64::from(k) / pieces).p));
+        }
+        out.push(self.curve.at(self.to).p);
+        out
+    }
+}
+
 impl Outline {
-    /// Makes an outline from edges in ring order.
+    /// Makes an outline from edges in ring order and cut-outs.
+    ///
+    /// Neighbouring edges that share a tick (last of one, first of the next) have a measured corner there; otherwise the
+    /// corner is where the two carried curves cross. Edges given clockwise are turned round and a notice says so.
     ///
     /// # Errors
-    /// [`GeometryError`] naming the edge and what to do.
+    /// [`GeometryError`] naming the edge or the place, and what to do.
     pub fn new(edges: Vec<Edge>, cutouts: Vec<Cutout>) -> Result<(Self, Vec<Notice>), GeometryError> {
-        let ring: Vec<Point> = edges.iter().flat_map(|e| e.ticks.iter().map(|t| t.at)).collect();
-        if signed_area(&ring).abs() < 1.0 {
-            return Err(GeometryError::NoArea);
-        }
-        let firsts: Vec<_> = edges.iter().filter_map(|e| e.ticks.first().map(|t| (e.id, *t))).collect();
-        let mut sides = Vec::new();
-        let mut corners = Vec::new();
-        for (i, edge) in edges.into_iter().enumerate() {
-            let mut path = BezPath::new();
-            let mut points: Vec<Point> = edge.ticks.iter().map(|t| t.at).collect();
-            if let (Some((id, next)), Some(last)) = (firsts.get((i + 1) % firsts.len()), edge.ticks.last()) {
-                corners.push(Corner {
-                    at: next.at,
-                    between: (edge.id, *id),
-                    measured: last.id == next.id,
-                    spread: next.spread,
-                });
-                points.push(next.at);
-            }
-            for (k, p) in points.iter().enumerate() {
-                if k == 0 { path.move_to(*p) } else { path.line_to(*p) }
-            }
-            let length = points.windows(2).map(|w| if let [a, b] = w { a.distance(*b) } else { 0.0 }).sum();
-            sides.push(Side {
-                edge,
-                path,
-                start_carry: Carry::default(),
-                end_carry: Carry::default(),
-                length,
-            });
-        }
-        Ok((Self { sides, corners, cutouts }, Vec::new()))
+        crate::build::build(edges, cutouts)
+    }
+
+    pub(crate) fn from_parts(
+        sides: Vec<Side>,
+        corners: Vec<Corner>,
+        cutouts: Vec<Cutout>,
+        runs: Vec<Run>,
+    ) -> Self {
+        Self { sides, corners, cutouts, runs }
+    }
+
+    pub(crate) fn runs(&self) -> &[Run] {
+        &self.runs
     }
 
     /// The sides in ring order, counter-clockwise.
@@ -108,19 +128,17 @@ impl Outline {
         &self.cutouts
     }
 
-    /// Counter-clockwise polyline within `tolerance_mm` of the outline, the first point not repeated.
+    /// Counter-clockwise polyline within `tolerance_mm` (at least 0.0001) of the outline, the first point not repeated.
     #[must_use]
     pub fn polyline(&self, tolerance_mm: f64) -> Vec<Point> {
-        let mut out: Vec<Point> = Vec::new();
-        for side in &self.sides {
-            kurbo::flatten(side.path.elements().iter().copied(), tolerance_mm, |el| {
-                if let Some(p) = el.end_point() {
-                    out.push(p);
-                }
-            });
-        }
-        out.dedup();
-        out
+        self.runs
+            .iter()
+            .flat_map(|r| {
+                let mut points = r.points(tolerance_mm.max(1e-4));
+                points.pop();
+                points
+            })
+            .collect()
     }
 
     /// The outline as one closed path, mm.

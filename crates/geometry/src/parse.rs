@@ -76,6 +76,9 @@ pub fn parse_length(text: &str, bare: Unit, writing: Writing) -> Result<Reading,
     let minus = matches!(tokens.first(), Some(Token { kind: Kind::Dash, .. }));
     let signed = minus || matches!(tokens.first(), Some(Token { kind: Kind::Plus, .. }));
     let tokens = tokens.get(usize::from(signed)..).unwrap_or_default();
+    if tokens.is_empty() {
+        return Err(LengthError::NotANumber { text: written });
+    }
     let size = match writing {
         Writing::FeetInchesEighths if !tokens.iter().any(|t| matches!(t.kind, Kind::Word(..))) => {
             offsets(tokens, &written)?

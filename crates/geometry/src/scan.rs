@@ -83,7 +83,7 @@ pub(crate) fn scan(text: &str) -> Result<Vec<Token>, LengthError> {
         } else if let Some(&(_, a, b)) = GLYPHS.iter().find(|g| g.0 == c) {
             i += 1;
             Kind::Glyph(a, b)
-        } else if c.is_alphabetic() {
+        } else if c.is_alphabetic() && c != 'º' {
             let from = i;
             while at(i).is_alphabetic() {
                 i += 1;

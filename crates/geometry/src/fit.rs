@@ -1,0 +1,460 @@
+//! One edge's curve from its ticks, and how well it is known.
+
+use kurbo::{Point, Vec2};
+
+use crate::curve::Curve;
+use crate::freedom::{predictor, strength};
+use crate::natural::natural;
+use crate::{Edge, EdgeKind, GeometryError, Tick};
+
+/// An edge's curve, with the parameter of each tick.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Fitted {
+    pub curve: Curve,
+    pub at: Vec<f64>,
+    /// The ticks used.
+    pub ticks: Vec<Tick>,
+    pub kind: EdgeKind,
+    /// Mean size of the curvature, 1/mm.
+    bend: f64,
+    /// First or last tick is a corner the curve must meet.
+    pinned: (bool, bool),
+}
+
+/// Beyond this slope against the chord a run counts as strongly bent and is faired by arc length, turned everywhere.
+const STEEP: f64 = 0.577_350_269_189_625_8; // tan 30°
+/// Least variance of a tick, mm²: a micrometre. Keeps weights finite for ticks said to be exact.
+const LEAST_VARIANCE: f64 = 1e-6;
+/// Ticks on each side that a local judgement looks at. More change nothing: their weights fall by a factor of about 3 each.
+const WINDOW: usize = 6;
+/// A typical hull edge's curvature changes along its length by this many times its mean curvature.
+const CHANGE: f64 = 1.5;
+/// Least total turning supposed of a fair edge, radians, so that a batten measured straight is not called certain.
+const LEAST_TURN: f64 = 0.05;
+
+/// Fits `edge` through its `ticks` (cleaned); `pinned` says which ends are measured corners.
+pub(crate) fn fit(edge: &Edge, ticks: Vec<Tick>, pinned: (bool, bool)) -> Result<Fitted, GeometryError> {
+    let needs = |needs| GeometryError::EdgeNeedsTicks { edge: edge.name.clone(), has: ticks.len(), needs };
+    if ticks.len() < 2 {
+        return Err(needs(2));
+    }
+    let straight = edge.kind == EdgeKind::Straight || ticks.len() == 2;
+    let (curve, at) = if straight {
+        let curve = line(&ticks, pinned).ok_or_else(|| needs(2))?;
+        let j = curve.at(0.0);
+        let at = ticks.iter().map(|t| (t.at - j.p).dot(j.d1)).collect();
+        (curve, at)
+    } else {
+        fair(&ticks, edge.smoothing, pinned).ok_or_else(|| GeometryError::NotFinite {
+            what: format!("the fair curve of edge \"{}\"", edge.name),
+        })?
+    };
+    let (a, b) = curve.ends();
+    let length = curve.length(a, b).max(1e-9);
+    let n = 4 * at.len();
+    let turn: f64 =
+        (0..n).map(|k| curve.at(a + (b - a) * (k as f64 + 0.5) / n as f64).curvature().abs()).sum::<f64>()
+            / n as f64;
+    Ok(Fitted { curve, at, ticks, kind: edge.kind, bend: turn.max(LEAST_TURN / length), pinned })
+}
+
+/// Weighted total least squares; through the pinned ends exactly.
+fn line(ticks: &[Tick], pinned: (bool, bool)) -> Option<Curve> {
+    let (first, last) = (ticks.first()?, ticks.last()?);
+    let towards = last.at - first.at;
+    if towards.hypot() < 1e-6 {
+        return None;
+    }
+    let mut way = towards / towards.hypot();
+    let mut base = first.at;
+    if pinned == (true, true) || ticks.len() == 2 {
+        return Some(Curve::line(first.at, last.at));
+    }
+    // The weights depend on the direction: three rounds settle it.
+    for _ in 0..3 {
+        let normal = Vec2::new(way.y, -way.x);
+        let weights: Vec<f64> =
+            ticks.iter().map(|t| 1.0 / t.spread.along(normal).max(LEAST_VARIANCE)).collect();
+        let total: f64 = weights.iter().sum();
+        let mean =
+            ticks.iter().zip(&weights).map(|(t, w)| (t.at - first.at) * *w).fold(Vec2::ZERO, |a, b| a + b)
+                / total;
+        base = match pinned {
+            (true, _) => first.at,
+            (_, true) => last.at,
+            _ => first.at + mean,
+        };
+        let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
+        for (t, w) in ticks.iter().zip(&weights) {
+            let d = t.at - base;
+            xx += w * d.x * d.x;
+            xy += w * d.x * d.y;
+            yy += w * d.y * d.y;
+        }
+        let angle = 0.5 * (2.0 * xy).atan2(xx - yy);
+        way = Vec2::from_angle(angle);
+        if way.dot(towards) < 0.0 {
+            way = -way;
+        }
+    }
+    let from = base + way * (first.at - base).dot(way);
+    let to = base + way * (last.at - base).dot(way);
+    (from.distance(to) > 1e-6).then(|| Curve::line(from, to))
+}
+
+/// Least third derivative in the chord's frame, or by arc length for strongly bent runs.
+fn fair(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, Vec<f64>)> {
+    let (o, e) = (ticks.first()?.at, ticks.last()?.at);
+    let chord = e - o;
+    let length = chord.hypot();
+    if length > 1e-6 {
+        let x = chord / length;
+        let y = Vec2::new(-x.y, x.x);
+        let local: Vec<Vec2> =
+            ticks.iter().map(|t| Vec2::new((t.at - o).dot(x), (t.at - o).dot(y))).collect();
+        let shallow = local
+            .windows(2)
+            .all(|w| matches!(w, [a, b] if b.x > a.x && (b.y - a.y).abs() <= STEEP * (b.x - a.x)));
+        if shallow {
+            let at: Vec<f64> = local.iter().map(|p| p.x).collect();
+            let heights = vec![local.iter().map(|p| p.y).collect::<Vec<f64>>()];
+            let noise = noises(ticks, &vec![y; ticks.len()], pinned);
+            let spans = smooth(&at, &heights, &noise, smoothing)?;
+            let spans = spans.first()?.iter().zip(&at);
+            let world = |a: f64, b: f64| x * a + y * b;
+            let curve = spans
+                .map(|(c, u)| {
+                    [
+                        o.to_vec2() + world(*u, c[0]),
+                        world(1.0, c[1]),
+                        world(0.0, c[2]),
+                        world(0.0, c[3]),
+                        world(0.0, c[4]),
+                        world(0.0, c[5]),
+                    ]
+                })
+                .collect();
+            return Some((Curve::new(at.clone(), curve), at));
+        }
+    }
+    bent(ticks, smoothing, pinned)
+}
+
+/// Both coordinates faired over the arc length, found by going round four times.
+fn bent(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, Vec<f64>)> {
+    let mut at = vec![0.0];
+    for w in ticks.windows(2) {
+        let [a, b] = w else { continue };
+        at.push(at.last()? + a.at.distance(b.at).max(1e-6));
+    }
+    let o = ticks.first()?.at;
+    let heights = [
+        ticks.iter().map(|t| t.at.x - o.x).collect::<Vec<f64>>(),
+        ticks.iter().map(|t| t.at.y - o.y).collect(),
+    ];
+    let mut curve = None;
+    for _ in 0..4 {
+        let normals: Vec<Vec2> = match &curve {
+            Some(c) => at.iter().map(|t| Curve::at(c, *t).normal()).collect(),
+            None => vec![(ticks.last()?.at - o).turn_90(); ticks.len()],
+        };
+        let noise = noises(ticks, &normals, pinned);
+        let both = smooth(&at, &heights, &noise, smoothing)?;
+        let [xs, ys] = both.as_slice() else { return None };
+        let spans = xs.iter().zip(ys).map(|(a, b)| {
+            let mut c: [Vec2; 6] = std::array::from_fn(|k| Vec2::new(a[k], b[k]));
+            c[0] += o.to_vec2();
+            c
+        });
+        let next = Curve::new(at.clone(), spans.collect());
+        let lengths: Vec<f64> =
+            at.windows(2).map(|w| if let [a, b] = w { next.length(*a, *b).max(1e-6) } else { 0.0 }).collect();
+        let used = at.clone();
+        at = std::iter::once(0.0)
+            .chain(lengths.iter().scan(0.0, |s, l| {
+                *s += l;
+                Some(*s)
+            }))
+            .collect();
+        curve = Some(next);
+        if used.iter().zip(&at).all(|(a, b)| (a - b).abs() < 1e-9) {
+            break;
+        }
+    }
+    let curve = curve?;
+    let at = curve.knots().to_vec();
+    Some((curve, at))
+}
+
+/// Variance of each tick across the curve; a pinned end is taken as exact.
+fn noises(ticks: &[Tick], normals: &[Vec2], pinned: (bool, bool)) -> Vec<f64> {
+    let last = ticks.len() - 1;
+    ticks
+        .iter()
+        .zip(normals)
+        .enumerate()
+        .map(|(i, (t, n))| {
+            if i == 0 && pinned.0 || i == last && pinned.1 {
+                1e-9
+            } else {
+                t.spread.along(*n).max(LEAST_VARIANCE)
+            }
+        })
+        .collect()
+}
+
+/// Faired coordinates; as smooth as `limit` mm from the ticks allows, but no smoother than their uncertainty asks for.
+fn smooth(at: &[f64], heights: &[Vec<f64>], noise: &[f64], limit: f64) -> Option<Vec<Vec<[f64; 6]>>> {
+    let scale = (at.last()? - at.first()?) / (at.len() - 1) as f64;
+    let unit: Vec<f64> = at.iter().map(|t| (t - at[0]) / scale).collect();
+    let solve = |lambda: Option<f64>| -> Option<Vec<Vec<[f64; 6]>>> {
+        heights.iter().map(|h| natural(&unit, h, lambda.map(|l| (l, noise)))).collect()
+    };
+    let mut best = solve(None)?;
+    if limit > 0.0 && at.len() > 3 {
+        let off = |s: &[Vec<[f64; 6]>], i: usize| -> f64 {
+            // The last place is the end of the last span.
+            let value = |c: &Vec<[f64; 6]>| match c.get(i) {
+                Some(c) => c[0],
+                None => c.last().map_or(0.0, |c| {
+                    let h = unit[i] - unit[i - 1];
+                    c.iter().rev().fold(0.0, |s, v| s * h + v)
+                }),
+            };
+            s.iter().zip(heights).map(|(c, h)| (value(c) - h[i]).powi(2)).sum::<f64>().sqrt()
+        };
+        let known = noise.iter().any(|v| *v > 10.0 * LEAST_VARIANCE);
+        let (mut lo, mut hi) = (-14.0_f64, 14.0_f64);
+        for _ in 0..40 {
+            let mid = 0.5 * (lo + hi);
+            let Some(s) = solve(Some(10_f64.powf(mid))) else { break };
+            let offs: Vec<f64> = (0..at.len()).map(|i| off(&s, i)).collect();
+            let chi2 = offs.iter().zip(noise).map(|(o, v)| o * o / v).sum::<f64>() / at.len() as f64;
+            if offs.iter().all(|o| *o <= limit) && (!known || chi2 <= 1.0) {
+                (lo, best) = (mid, s);
+            } else {
+                hi = mid;
+            }
+        }
+    }
+    // Back from unit spacing to the parameter.
+    for spans in &mut best {
+        for c in spans {
+            let mut f = 1.0;
+            for v in c.iter_mut() {
+                *v *= f;
+                f /= scale;
+            }
+        }
+    }
+    Some(best)
+}
+
+/// Ticks near a place in a frame turned to the curve there.
+struct Local {
+    x: Vec<f64>,
+    y: Vec<f64>,
+    noise: Vec<f64>,
+    /// Parameter range in the frame's unit (mean spacing), mm.
+    scale: f64,
+}
+
+impl Fitted {
+    /// Standard uncertainty of the curve, square to itself, at parameter `t`, mm.
+    pub fn sd(&self, t: f64) -> f64 {
+        let var = if self.curve.is_line() { self.line_variance(t) } else { self.fair_variance(t) };
+        var.max(0.0).sqrt()
+    }
+
+    fn normal_variance(&self, i: usize) -> f64 {
+        match (self.ticks.get(i), self.at.get(i)) {
+            (Some(tick), Some(t)) => tick.spread.along(self.curve.at(*t).normal()),
+            _ => 0.0,
+        }
+    }
+
+    fn line_variance(&self, t: f64) -> f64 {
+        let n = self.at.len();
+        let var: Vec<f64> = (0..n).map(|i| self.normal_variance(i).max(LEAST_VARIANCE)).collect();
+        let w: Vec<f64> = match self.pinned {
+            (true, true) => (0..n).map(|i| if i == 0 || i == n - 1 { 1.0 / var[i] } else { 0.0 }).collect(),
+            _ => var.iter().map(|v| 1.0 / v).collect(),
+        };
+        let total: f64 = w.iter().sum();
+        let mean = self.at.iter().zip(&w).map(|(t, w)| t * w).sum::<f64>() / total;
+        let spread: f64 = self.at.iter().zip(&w).map(|(t, w)| w * (t - mean).powi(2)).sum();
+        // A line that fits worse than its ticks say is known worse as well.
+        let chi2: f64 = self
+            .ticks
+            .iter()
+            .zip(&self.at)
+            .zip(&var)
+            .map(|((k, t), v)| {
+                let j = self.curve.at(*t);
+                (k.at - j.p).dot(j.normal()).powi(2) / v
+            })
+            .sum();
+        let worse = if n > 2 { (chi2 / (n as f64 - 2.0)).max(1.0) } else { 1.0 };
+        let mut out = worse * (1.0 / total + (t - mean).powi(2) / spread.max(1e-300));
+        if self.kind == EdgeKind::Fair {
+            // Two ticks of a bent edge: its curvature is unknown, about the least turning supposed.
+            let (a, b) = self.curve.ends();
+            let sag = 0.5 * (t - a) * (t - b) * self.bend * 4.0;
+            out += sag * sag;
+        }
+        out
+    }
+
+    /// Typical strength of the third derivative's noise for this edge, per unit of `scale`.
+    fn prior(&self, scale: f64) -> f64 {
+        let (a, b) = self.curve.ends();
+        let length = self.curve.length(a, b).max(1e-9);
+        (CHANGE * self.bend).powi(2) / length * scale.powi(5)
+    }
+
+    /// The ticks nearest `t` in a frame at `place` turned to the curve; `without` is left out.
+    fn local(&self, t: f64, without: Option<usize>) -> (Local, Point, Vec2) {
+        let j = self.curve.at(t.clamp(self.curve.ends().0, self.curve.ends().1));
+        let way = j.tangent();
+        let up = Vec2::new(-way.y, way.x);
+        let near = self.at.partition_point(|k| *k < t);
+        let (from, to) = (near.saturating_sub(WINDOW), (near + WINDOW + 1).min(self.at.len()));
+        // From the place outwards, while the ticks still go forward in this frame.
+        let spot = |i: usize| {
+            let d = self.ticks[i].at - j.p;
+            (d.dot(way), d.dot(up))
+        };
+        let mut keep: Vec<usize> = Vec::new();
+        let mut edge = f64::INFINITY;
+        for i in (from..near.min(to)).rev() {
+            if Some(i) == without {
+                continue;
+            }
+            if spot(i).0 < edge - 1e-6 && self.curve.at(self.at[i]).tangent().dot(way) > 0.5 {
+                edge = spot(i).0;
+                keep.push(i);
+            } else {
+                break;
+            }
+        }
+        keep.reverse();
+        edge = keep.last().map_or(f64::NEG_INFINITY, |i| spot(*i).0);
+        for i in near..to {
+            if Some(i) == without {
+                continue;
+            }
+            if spot(i).0 > edge + 1e-6 && self.curve.at(self.at[i]).tangent().dot(way) > 0.5 {
+                edge = spot(i).0;
+                keep.push(i);
+            } else {
+                break;
+            }
+        }
+        let scale = match (keep.first(), keep.last()) {
+            (Some(a), Some(b)) if keep.len() > 1 => (spot(*b).0 - spot(*a).0) / (keep.len() - 1) as f64,
+            _ => 1.0,
+        };
+        let cos2 = |i: usize| self.curve.at(self.at[i]).tangent().dot(way).powi(2).max(0.1);
+        let local = Local {
+            x: keep.iter().map(|i| spot(*i).0 / scale).collect(),
+            y: keep.iter().map(|i| spot(*i).1).collect(),
+            noise: keep.iter().map(|i| self.normal_variance(*i).max(LEAST_VARIANCE) / cos2(*i)).collect(),
+            scale,
+        };
+        (local, j.p, way)
+    }
+
+    fn fair_variance(&self, t: f64) -> f64 {
+        let (local, origin, way) = self.local(t, None);
+        let here = (self.curve.at(t).p - origin).dot(way) / local.scale;
+        if let Some(i) = local.x.iter().position(|x| (x - here).abs() < 1e-6) {
+            return local.noise[i];
+        }
+        match predictor(&local.x, here) {
+            Some((w, free)) => {
+                let s = strength(&local.x, &local.y, &local.noise, self.prior(local.scale));
+                let seen: f64 = w.iter().zip(&local.noise).map(|(w, v)| w * w * v).sum();
+                s * free + seen
+            }
+            // Too few ticks go forward here: as unsure as the bend over the distance to the nearest tick.
+            None => {
+                let gap = self.at.iter().map(|k| (k - t).abs()).fold(f64::INFINITY, f64::min);
+                (self.bend * gap * gap).powi(2) + local.noise.iter().copied().fold(LEAST_VARIANCE, f64::max)
+            }
+        }
+    }
+
+    /// How far tick `i` stands off the curve of the others, and the standard uncertainty of that, mm.
+    fn left_out(&self, i: usize) -> Option<(f64, f64)> {
+        if self.curve.is_line() {
+            return self.left_out_of_line(i);
+        }
+        let t = *self.at.get(i)?;
+        let (local, origin, way) = self.local(t, Some(i));
+        let d = self.ticks.get(i)?.at - origin;
+        let here = d.dot(way) / local.scale;
+        let (w, free) = predictor(&local.x, here)?;
+        let s = strength(&local.x, &local.y, &local.noise, self.prior(local.scale));
+        let seen: f64 = w.iter().zip(&local.noise).map(|(w, v)| w * w * v).sum();
+        let guess: f64 = w.iter().zip(&local.y).map(|(w, y)| w * y).sum();
+        let off = d.dot(Vec2::new(-way.y, way.x)) - guess;
+        Some((off.abs(), (s * free + seen + self.normal_variance(i)).sqrt()))
+    }
+
+    fn left_out_of_line(&self, i: usize) -> Option<(f64, f64)> {
+        let n = self.ticks.len();
+        let corner = i == 0 && self.pinned.0 || i == n - 1 && self.pinned.1;
+        if n < 3 || corner {
+            return None;
+        }
+        let mut rest = self.ticks.clone();
+        let tick = rest.remove(i);
+        let curve = line(&rest, (self.pinned.0 && i > 0, self.pinned.1 && i < n - 1))?;
+        let j = curve.at(0.0);
+        let at = rest.iter().map(|t| (t.at - j.p).dot(j.d1)).collect();
+        let other = Self { curve, at, ticks: rest, kind: EdgeKind::Straight, bend: 0.0, pinned: self.pinned };
+        let off = (tick.at - j.p).dot(j.normal()).abs();
+        let sd = (other.line_variance((tick.at - j.p).dot(j.d1)) + tick.spread.along(j.normal())).sqrt();
+        Some((off, sd))
+    }
+
+    /// Ticks (index, distance mm) that their uncertainty and the curve's freedom do not explain, worst first.
+    pub fn strangers(&self) -> Vec<(usize, f64)> {
+        /// Standard uncertainties beyond which a tick is strange: one honest tick in 370.
+        const LIMIT: f64 = 3.0;
+        /// Never flag less than this, mm: no template is that good.
+        const FLOOR: f64 = 0.3;
+        let mut left = self.clone();
+        let mut index: Vec<usize> = (0..self.ticks.len()).collect();
+        let mut out = Vec::new();
+        // The worst one first, then again without it: its neighbours are judged by honest ticks only.
+        for _ in 0..self.ticks.len().div_ceil(4).min(20) {
+            let worst = (0..left.ticks.len())
+                .filter_map(|i| left.left_out(i).map(|(off, sd)| (i, off, off / sd.max(1e-9))))
+                .filter(|(_, off, ratio)| *off > FLOOR && *ratio > LIMIT)
+                .max_by(|a, b| a.2.total_cmp(&b.2));
+            let Some((i, off, _)) = worst else { break };
+            out.push((index.remove(i), off));
+            left.ticks.remove(i);
+            let refit = if left.kind == EdgeKind::Straight {
+                line(&left.ticks, (false, false)).map(|c| {
+                    let j = c.at(0.0);
+                    let at = left.ticks.iter().map(|t| (t.at - j.p).dot(j.d1)).collect();
+                    (c, at)
+                })
+            } else if left.ticks.len() > 2 {
+                fair(&left.ticks, 0.0, (false, false))
+            } else {
+                None
+            };
+            let Some((curve, at)) = refit else { break };
+            (left.curve, left.at, left.pinned) = (curve, at, (false, false));
+        }
+        out
+    }
+
+    /// Largest distance of a tick from the curve, mm.
+    pub fn largest_off(&self) -> f64 {
+        self.ticks.iter().zip(&self.at).map(|(k, t)| self.curve.at(*t).p.distance(k.at)).fold(0.0, f64::max)
+    }
+}

@@ -1,0 +1,106 @@
+//! Whether a ring crosses or touches itself.
+
+use kurbo::Point;
+
+/// One segment of a ring with the edge it belongs to.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Piece {
+    pub a: Point,
+    pub b: Point,
+    pub edge: usize,
+}
+
+/// The first place where two pieces of a closed ring cross or touch, other than neighbours at their common end.
+///
+/// Pieces are looked at from left to right, so that time grows with the pieces that overlap in x, not with their square.
+pub(crate) fn self_crossing(ring: &[Piece]) -> Option<(usize, usize, Point)> {
+    let n = ring.len();
+    let mut order: Vec<usize> = (0..n).collect();
+    let left = |i: usize| ring[i].a.x.min(ring[i].b.x);
+    let right = |i: usize| ring[i].a.x.max(ring[i].b.x);
+    order.sort_by(|i, k| left(*i).total_cmp(&left(*k)));
+    let mut live: Vec<usize> = Vec::new();
+    for i in order {
+        live.retain(|k| right(*k) >= left(i));
+        for &k in &live {
+            let (p, q) = (&ring[i], &ring[k]);
+            if p.a.y.min(p.b.y) > q.a.y.max(q.b.y) || q.a.y.min(q.b.y) > p.a.y.max(p.b.y) {
+                continue;
+            }
+            let next = (i + 1) % n == k;
+            let before = (k + 1) % n == i;
+            let found = if next || before {
+                folds(if next { p } else { q }, if next { q } else { p })
+            } else {
+                touch(p, q)
+            };
+            if let Some(at) = found {
+                return Some((ring[i.min(k)].edge, ring[i.max(k)].edge, at));
+            }
+        }
+        live.push(i);
+    }
+    None
+}
+
+/// Whether `q`, which starts where `p` ends, runs back over it.
+fn folds(p: &Piece, q: &Piece) -> Option<Point> {
+    let (u, v) = (p.b - p.a, q.b - q.a);
+    let (lu, lv) = (u.hypot(), v.hypot());
+    // Within a micrometre of running back along itself.
+    (lu > 0.0 && lv > 0.0 && u.dot(v) < 0.0 && u.cross(v).abs() / lu.max(lv) < 1e-3 * lu.min(lv).min(1.0))
+        .then_some(p.b)
+}
+
+/// A common point of two segments, ends included.
+fn touch(p: &Piece, q: &Piece) -> Option<Point> {
+    let (u, v) = (p.b - p.a, q.b - q.a);
+    let side = |o: Point, d: kurbo::Vec2, x: Point| {
+        let c = d.cross(x - o);
+        // Closer than a nanometre counts as on the line.
+        if c.abs() <= 1e-6 * d.hypot() { 0.0 } else { c.signum() }
+    };
+    let (s1, s2) = (side(p.a, u, q.a), side(p.a, u, q.b));
+    let (s3, s4) = (side(q.a, v, p.a), side(q.a, v, p.b));
+    if s1 * s2 > 0.0 || s3 * s4 > 0.0 {
+        return None;
+    }
+    let den = u.cross(v);
+    if den.abs() > 1e-12 * u.hypot() * v.hypot() {
+        let t = ((q.a - p.a).cross(v) / den).clamp(0.0, 1.0);
+        return Some(p.a + u * t);
+    }
+    // On one line: do they overlap?
+    let l = u.hypot2();
+    if l <= 0.0 {
+        return None;
+    }
+    let (t1, t2) = ((q.a - p.a).dot(u) / l, (q.b - p.a).dot(u) / l);
+    let (lo, hi) = (t1.min(t2), t1.max(t2));
+    (lo <= 1.0 && hi >= 0.0).then(|| p.a + u * lo.clamp(0.0, 1.0))
+}
+
+/// The pieces of a ring of points, all of edge 0.
+pub(crate) fn pieces(ring: &[Point]) -> Vec<Piece> {
+    crate::section::segments(ring).map(|(a, b)| Piece { a, b, edge: 0 }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(ring: &[(f64, f64)], crosses: bool) {
+        let ring: Vec<Point> = ring.iter().map(|p| Point::new(p.0, p.1)).collect();
+        assert_eq!(self_crossing(&pieces(&ring)).is_some(), crosses, "{ring:?}");
+    }
+
+    #[test]
+    fn crossings_and_touches_are_found() {
+        check(&[(0., 0.), (100., 0.), (100., 80.), (0., 80.)], false);
+        check(&[(0., 0.), (100., 80.), (100., 0.), (0., 80.)], true);
+        check(&[(0., 0.), (100., 0.), (100., 80.), (50., 0.), (0., 80.)], true);
+        check(&[(0., 0.), (100., 0.), (60., 0.), (100., 0.), (100., 80.), (0., 80.)], true);
+        check(&[(0., 0.), (50., 0.), (100., 0.), (100., 80.), (0., 80.)], false);
+        check(&[(0., 0.), (300., 0.), (0., 12.)], false);
+    }
+}
