@@ -1,11 +1,28 @@
 //! A drawing onto as few sheets as it needs, at true size, with marks that tell a wrong join.
 
-use kurbo::{Point, Rect};
+mod foot;
+mod grid;
+mod ink;
+mod joining;
+mod read_me;
+mod sheet;
+mod square;
 
-use crate::drawing::Drawing;
+use kurbo::{BezPath, Point, Rect, Vec2};
+
+use crate::drawing::{Drawing, Layer, Pen};
 use crate::error::ExportError;
 use crate::paper::Paper;
 use crate::pdf_file::PdfPage;
+use foot::Foot;
+use grid::{Grid, page_name};
+use ink::Ink;
+use sheet::Sheet;
+
+/// Farthest a sound printer is off, as a fraction.
+const WORST_PRINTER: f64 = 0.05;
+/// The line a page that lies on top is trimmed along.
+const TRIM: Pen = Pen { width_mm: 0.18, dash_mm: Some((0.6, 1.8)), grey: 0.0 };
 
 /// How a drawing is cut into pages.
 #[derive(Debug, Clone, PartialEq)]
@@ -101,7 +118,15 @@ pub struct Join {
     pub in_drawing: Point,
 }
 
-/// The factors for [`TileOptions::print_correction`] from what a printed 100 mm check square measures along x and y.
+/// The factors for [`TileOptions::print_correction`] from what the printed 100 mm check square measures along x and y.
+///
+/// ```
+/// use coldwright_export::correction_from_print;
+/// assert_eq!(correction_from_print(100.0, 98.0)?, (1.0, 100.0 / 98.0));
+/// // One inch printed as 29/32 in, nine per cent short: a viewer has shrunk the page.
+/// assert!(correction_from_print(90.6, 90.6).unwrap_err().to_string().contains("switch scaling off"));
+/// # Ok::<(), coldwright_export::ExportError>(())
+/// ```
 ///
 /// # Errors
 /// [`ExportError::Measured`] for something that is no length, [`ExportError::PrintCorrection`] beyond 5 %.
@@ -111,10 +136,27 @@ pub fn correction_from_print(width_mm: f64, height_mm: f64) -> Result<(f64, f64)
             return Err(ExportError::Measured { value });
         }
     }
-    Ok((100.0 / width_mm, 100.0 / height_mm))
+    let factors = (100.0 / width_mm, 100.0 / height_mm);
+    check_correction(factors)?;
+    Ok(factors)
 }
 
-/// The drawing's pages, the "read me first" page before them when there is one.
+fn check_correction(factors: (f64, f64)) -> Result<(), ExportError> {
+    for (axis, factor) in [("x", factors.0), ("y", factors.1)] {
+        let off = 1.0 / factor - 1.0;
+        if off.is_nan() || off.abs() > WORST_PRINTER + 1e-9 {
+            return Err(ExportError::PrintCorrection { axis, percent: format!("{:.1}", off * 100.0) });
+        }
+    }
+    Ok(())
+}
+
+/// The drawing's pages, the "read me first" page before them when there is one: at true size on as few sheets as it
+/// needs, upright or lying, everything at least the margin inside the sheet.
+///
+/// Each page has its name, a map, a 100 mm line to measure, job, piece and page number at its foot. Neighbouring pages
+/// overlap; on each seam two crosses carry a label no other pair has. Pages without ink are left out, except those
+/// without which a part would hang in the air.
 ///
 /// # Errors
 /// As [`tile_with_plan`].
@@ -126,10 +168,132 @@ pub fn tile(drawing: &Drawing, options: &TileOptions) -> Result<Vec<PdfPage>, Ex
 /// The drawing's pages with their names, places and joining marks.
 ///
 /// # Errors
-/// What [`Drawing::check`] refuses; options out of range; [`ExportError::NothingToDraw`];
+/// What [`Drawing::check`] refuses; options out of range ([`ExportError::Margin`], [`ExportError::Overlap`],
+/// [`ExportError::PrintCorrection`], [`ExportError::RollWidth`]); [`ExportError::NothingToDraw`];
 /// [`ExportError::TooManyPages`].
 pub fn tile_with_plan(drawing: &Drawing, options: &TileOptions) -> Result<Tiling, ExportError> {
     drawing.check()?;
-    let _ = options;
-    Err(ExportError::NoPages)
+    check_options(options)?;
+    let ink = Ink::of(drawing).ok_or_else(|| ExportError::NothingToDraw { title: drawing.title.clone() })?;
+    let grid = Grid::choose(&ink, options, &drawing.title)?;
+    let (crosses, hints) = joining::joins(&grid, &ink);
+
+    let first = grid.pages.first().copied().unwrap_or((0, 0));
+    let square_at = match options.check_square {
+        CheckSquare::FirstPage => room_for_square(grid.window(first.0, first.1), &ink, &crosses, &hints),
+        CheckSquare::OwnPage | CheckSquare::Left => None,
+    };
+    let own_page = options.check_square != CheckSquare::Left && square_at.is_none();
+    let made = grid.pages.len() + usize::from(own_page);
+    let of = options.pages_in_all.unwrap_or(options.first_page.saturating_sub(1) + made);
+    let mut number = options.first_page;
+    let mut says = || {
+        let foot = Foot { job: &options.job_name, piece: &options.piece_name, number, of };
+        number += 1;
+        foot
+    };
+
+    let read_me = own_page.then(|| {
+        let sheet = sheet::read_me(options);
+        finished(read_me::read_me(&sheet, &grid, options.paper, &says()), &sheet)
+    });
+    let mut pages = Vec::with_capacity(grid.pages.len());
+    for (row, column) in grid.pages.iter().copied() {
+        let window = grid.window(row, column);
+        let shift = grid.sheet.window_origin() - window.origin();
+        let mut part = Drawing::new(drawing.title.clone(), window);
+        part.items = ink.inside(window);
+        for cross in crosses.iter().filter(|cross| cross.pages.contains(&(row, column))) {
+            cross.draw(&mut part, (row, column));
+        }
+        for hint in hints.iter().filter(|hint| hint.page == (row, column)) {
+            hint.draw(&mut part);
+        }
+        trim_lines(&mut part, &grid, row, column);
+        if let (Some(corner), true) = (square_at, (row, column) == first) {
+            square::square(&mut part, corner);
+        }
+        let mut page = part.placed(Vec2::new(1.0, 1.0), shift);
+        let name = page_name(row, column);
+        page.title = format!("{} {name}", drawing.title);
+        foot::foot(&mut page, &grid.sheet, &grid, &says(), Some((row, column)));
+
+        let on_paper = |p: Point| {
+            let p = p + shift;
+            Point::new(p.x * grid.sheet.factor.x, p.y * grid.sheet.factor.y)
+        };
+        let joins = crosses.iter().filter(|cross| cross.pages.contains(&(row, column)));
+        pages.push(TilePage {
+            name,
+            row,
+            column,
+            window,
+            origin: on_paper(window.origin()),
+            joins: joins
+                .map(|c| Join { label: c.label.clone(), at: on_paper(c.at), in_drawing: c.at })
+                .collect(),
+            page: finished(page, &grid.sheet),
+        });
+    }
+    Ok(Tiling { read_me, pages, map: (grid.rows, grid.columns) })
+}
+
+fn check_options(options: &TileOptions) -> Result<(), ExportError> {
+    options.paper.check()?;
+    if !(12.7..=40.0).contains(&options.margin_mm) {
+        return Err(ExportError::Margin { mm: options.margin_mm });
+    }
+    if !(8.0..=40.0).contains(&options.overlap_mm) {
+        return Err(ExportError::Overlap { mm: options.overlap_mm });
+    }
+    check_correction(options.print_correction)
+}
+
+/// From true millimetres to the paper's, so that this printer's error cancels.
+fn finished(page: Drawing, sheet: &Sheet) -> PdfPage {
+    let mut drawing = page.placed(sheet.factor, Vec2::ZERO);
+    let (width, height) = (sheet.paper.x, sheet.paper.y);
+    drawing.bounds = Rect::new(0.0, 0.0, width, height);
+    PdfPage { size_mm: (width, height), drawing }
+}
+
+/// The edges along which a page is trimmed before it is laid on its left and upper neighbours.
+fn trim_lines(part: &mut Drawing, grid: &Grid, row: usize, column: usize) {
+    let window = grid.window(row, column);
+    let mut line = |from: (f64, f64), to: (f64, f64)| {
+        let mut path = BezPath::new();
+        path.move_to(from);
+        path.line_to(to);
+        part.line(path, TRIM, Layer::Joining);
+    };
+    if column > 0 && grid.pages.contains(&(row, column - 1)) {
+        line((window.x0, window.y0), (window.x0, window.y1));
+    }
+    if row > 0 && grid.pages.contains(&(row - 1, column)) {
+        line((window.x0, window.y1), (window.x1, window.y1));
+    }
+}
+
+/// A place on the page for the check square that is clear of everything and not inside anything to cut, where it
+/// would look like a cut-out.
+fn room_for_square(
+    window: Rect,
+    ink: &Ink,
+    crosses: &[joining::Cross],
+    hints: &[joining::Hint],
+) -> Option<Point> {
+    let _ = hints;
+    let side = square::BLOCK_MM;
+    let spare = (window.width() - side, window.height() - side);
+    let steps =
+        |spare: f64| (0..=(spare / 4.0).floor().max(-1.0) as i64).map(|i| i as f64 * 4.0).collect::<Vec<_>>();
+    let ys = if spare.1 < 0.0 { Vec::new() } else { steps(spare.1) };
+    let xs = if spare.0 < 0.0 { Vec::new() } else { steps(spare.0) };
+    let places = ys.iter().rev().flat_map(|y| xs.iter().map(move |x| window.origin() + Vec2::new(*x, *y)));
+    places.into_iter().find(|corner| {
+        let block = Rect::from_origin_size(*corner, (side, side));
+        ink.clear(block)
+            && !ink.inside_cut(block.center())
+            && !crosses.iter().any(|cross| cross.room().overlaps(block))
+    })
 }
