@@ -34,7 +34,7 @@ fn main() {
             }
             for x in &c.crossings {
                 let tp = if plain {
-                    if x.card_mm.x.abs() < 1.0 || x.card_mm.y.abs() < 1.0 {
+                    if x.card_mm.x.abs() < 70.0 || x.card_mm.y.abs() < 70.0 {
                         continue;
                     }
                     let i = match (x.card_mm.x < 0.0, x.card_mm.y > 0.0) {
@@ -59,6 +59,12 @@ fn main() {
                     Point::new(f(&p[0]), f(&p[1]))
                 };
                 let e = x.px - tp;
+                if std::env::var("EACH").is_ok() {
+                    println!(
+                        "{} {:?} {:?} {:.3} {:.3} sd {:.3}",
+                        c.number, x.card_mm, x.px, e.x, e.y, x.sd_px
+                    );
+                }
                 n += 1;
                 s2 += e.hypot2();
                 sx += e.x;

@@ -39,7 +39,7 @@ pub use kurbo::Point;
 pub use lens::Lens;
 pub use photo_cards::{PhotoCards, PrintScale, SolveOptions};
 pub use picture::{Limits, LumaPlane, Picture};
-pub use plane::{BadCard, BadWhy, Click, Placed, PlacedCard, PlaneSolve, Pose};
+pub use plane::{BadCard, BadWhy, Click, PAPER_MM, Placed, PlacedCard, PlaneSolve, Pose};
 pub use privacy::without_private_data;
 pub use solve::solve;
 pub use tag::tag_cells;

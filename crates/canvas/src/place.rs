@@ -4,14 +4,14 @@
 //! solve, to the click and to the height. Two points share the camera's error, so their joint covariance is kept.
 
 use kurbo::Point;
-use nalgebra::{DMatrix, Matrix2, Vector3};
+use nalgebra::{DMatrix, DVector, Matrix2, Vector2, Vector3};
 
 use crate::error::CanvasError;
-use crate::plane::{Click, PER_PHOTO, Placed, PlaneSolve, finite};
+use crate::plane::{Click, PAPER_MM, PAPER_SD_MM, PER_PHOTO, Placed, PlaneSolve, finite};
 
 impl PlaneSolve {
-    /// Places clicked points on the plane, in order, with their joint covariance: the solve's own, each click's, each height's and the
-    /// print scale's.
+    /// Places clicked points on the plane, in order, with their joint covariance: the solve's own, the print
+    /// scale's, each click's, each height's and the paper's.
     ///
     /// # Errors
     /// A photo that was not solved, a pixel that looks past the plane, a number that is not finite or a negative uncertainty.
@@ -20,6 +20,7 @@ impl PlaneSolve {
         let mut points = Vec::with_capacity(clicks.len());
         let mut slopes = DMatrix::<f64>::zeros(2 * clicks.len(), n);
         let mut own = Vec::with_capacity(clicks.len());
+        let mut by_heights = Vec::with_capacity(2 * clicks.len());
         for (i, click) in clicks.iter().enumerate() {
             for (what, value) in
                 [("click uncertainty", click.sd_px), ("height uncertainty", click.height_sd_mm)]
@@ -37,13 +38,16 @@ impl PlaneSolve {
                 slopes[(2 * i + 1, column)] = v[1];
             }
             let by_height = answer.by_height;
+            by_heights.extend([by_height.x, by_height.y]);
             own.push(
                 answer.by_px * answer.by_px.transpose() * click.sd_px.powi(2)
                     + by_height * by_height.transpose() * click.height_sd_mm.powi(2),
             );
             points.push(at);
         }
-        let mut cov = &slopes * &self.cov * slopes.transpose();
+        let paper = DVector::from_vec(by_heights);
+        let mut cov =
+            &slopes * &self.cov * slopes.transpose() + &paper * paper.transpose() * PAPER_SD_MM.powi(2);
         for (i, m) in own.iter().enumerate() {
             for r in 0..2 {
                 for c in 0..2 {
@@ -57,7 +61,7 @@ impl PlaneSolve {
     fn answer(&self, click: &Click, at: Point) -> Result<Answer, CanvasError> {
         let (lens, pose) = self.camera(click.photo)?;
         let off = || CanvasError::OffPlane { x: click.px.x, y: click.px.y };
-        let turned = pose.turn * Vector3::new(at.x, at.y, click.height_mm);
+        let turned = pose.turn * Vector3::new(at.x, at.y, click.height_mm - PAPER_MM);
         let q = turned + pose.shift;
         let seen = lens.project([q.x, q.y, q.z]).ok_or_else(off)?;
         let slope = |row: usize, v: &Vector3<f64>| Vector3::from_row_slice(&seen.by_point[row]).dot(v);
@@ -65,7 +69,7 @@ impl PlaneSolve {
         let by_plane =
             Matrix2::new(slope(0, &axes[0]), slope(0, &axes[1]), slope(1, &axes[0]), slope(1, &axes[1]));
         let by_px = by_plane.try_inverse().ok_or_else(off)?;
-        let held = |u: f64, v: f64| -(by_px * nalgebra::Vector2::new(u, v));
+        let held = |u: f64, v: f64| -(by_px * Vector2::new(u, v));
         let mut by_unknown = [[0.0; 2]; PER_PHOTO];
         let moves = [
             Vector3::x().cross(&turned),
@@ -91,5 +95,5 @@ impl PlaneSolve {
 struct Answer {
     by_unknown: [[f64; 2]; PER_PHOTO],
     by_px: Matrix2<f64>,
-    by_height: nalgebra::Vector2<f64>,
+    by_height: Vector2<f64>,
 }

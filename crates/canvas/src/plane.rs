@@ -1,13 +1,20 @@
 //! The solved plane: cameras, cards, and the way between pixels and millimetres.
 //!
 //! Plane frame: millimetres seen from the camera's side, x right, y up, z towards the camera; origin and direction are those of the
-//! lowest-numbered card used. Heights are above the paper of the cards.
+//! lowest-numbered card used. Heights are above the floor that the cards and the template lie on; the print, which is the plane,
+//! lies one sheet of paper higher.
 
 use kurbo::Point;
 use nalgebra::{DMatrix, Matrix3, Vector3};
 
 use crate::error::CanvasError;
 use crate::lens::Lens;
+
+/// Thickness of the cards' paper, mm: office paper of 80 g/m² measures about 0.1 (common practice, no source). A lath of 5 mm stands this much
+/// less above the print than above the floor, which at 30 degrees off the vertical is worth 0.06 mm.
+pub const PAPER_MM: f64 = 0.1;
+/// Standard uncertainty of that, mm; shared by all points.
+pub(crate) const PAPER_SD_MM: f64 = 0.03;
 
 /// Where a camera stood: `camera = turn · plane + shift`, camera axes x right, y down, z forwards.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -100,7 +107,7 @@ pub struct Click {
     pub photo: usize,
     /// Pixel in the upright picture, centres at whole numbers.
     pub px: Point,
-    /// Height of the point above the cards, mm.
+    /// Height of the point above the floor that the cards lie on, mm.
     pub height_mm: f64,
     /// Standard uncertainty of the click, each coordinate, pixels.
     pub sd_px: f64,
@@ -222,23 +229,23 @@ impl PlaneSolve {
         &self.cards
     }
 
-    /// Place on the plane of a point seen at a pixel, lying `height_mm` above the cards (photo from 0).
+    /// Place on the plane of a point seen at a pixel, lying `height_mm` above the floor (photo from 0).
     ///
     /// # Errors
     /// A photo that was not solved, or a pixel that looks past the plane.
     pub fn to_plane(&self, photo: usize, px: Point, height_mm: f64) -> Result<Point, CanvasError> {
         let (lens, pose) = self.camera(photo)?;
         finite("height", height_mm)?;
-        on_plane(lens, pose, px, height_mm).ok_or(CanvasError::OffPlane { x: px.x, y: px.y })
+        on_plane(lens, pose, px, height_mm - PAPER_MM).ok_or(CanvasError::OffPlane { x: px.x, y: px.y })
     }
 
-    /// Pixel where a photo shows a place on the plane, `height_mm` above the cards (photo from 0).
+    /// Pixel where a photo shows a place on the plane, `height_mm` above the floor (photo from 0).
     ///
     /// # Errors
     /// A photo that was not solved, or a place behind the camera.
     pub fn to_pixel(&self, photo: usize, plane: Point, height_mm: f64) -> Result<Point, CanvasError> {
         let (lens, pose) = self.camera(photo)?;
-        let q = pose.turn * Vector3::new(plane.x, plane.y, height_mm) + pose.shift;
+        let q = pose.turn * Vector3::new(plane.x, plane.y, height_mm - PAPER_MM) + pose.shift;
         lens.pixel([q.x, q.y, q.z]).ok_or(CanvasError::BehindCamera { x: plane.x, y: plane.y })
     }
 

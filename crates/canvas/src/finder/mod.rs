@@ -13,7 +13,7 @@ use tags::Tag;
 
 /// Fewest crossings of our own card, and places of a plain tag, that make a card worth using.
 const NEEDED_CROSSINGS: usize = 8;
-const NEEDED_PLACES: usize = 9;
+const NEEDED_PLACES: usize = 16;
 
 /// Finds all cards of a kind, in any place, turn and light.
 ///
@@ -37,7 +37,7 @@ pub fn find_cards(picture: &Picture, kind: CardKind) -> CardsFound {
     for (tag, card) in seen {
         match card {
             Ok(card) => {
-                let of = if matches!(kind, CardKind::Printed) { 32 } else { 9 };
+                let of = if matches!(kind, CardKind::Printed) { 32 } else { 16 };
                 if card.crossings.len() < of {
                     found.notes.push(CardNote::PartlyCovered {
                         number: tag.number,

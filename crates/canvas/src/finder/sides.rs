@@ -17,11 +17,15 @@ use crate::picture::{LumaPlane, Picture};
 /// Cells along a side of the black square: six of the code and one of black border on each side.
 const CELLS: usize = 8;
 /// Profiles on one cell's border.
-const PROFILES: usize = 6;
+const PROFILES: usize = 28;
 /// Error that stays however many profiles agree (paper, print, what the growth does not explain), pixels.
-const FLOOR_SD_PX: f64 = 0.03;
-/// Unknowns: a quadratic in u, v for x and for y, and the growth of black.
-const N: usize = 13;
+const FLOOR_SD_PX: f64 = 0.022;
+/// Unknowns: a cubic in u, v for x and for y, and the growth of black.
+const N: usize = 2 * B + 1;
+/// Terms of a cubic in u, v.
+const B: usize = 10;
+/// How far the cubic terms may bend the tag, pixels: what a phone lens does to a card that fills a third of the picture.
+const CUBIC_SD_PX: f64 = 0.1;
 
 /// One border cut by one profile.
 struct Cut {
@@ -33,7 +37,7 @@ struct Cut {
     miss: f64,
 }
 
-/// Where a place of the tag lies in the picture: a plane's map and a quadratic for the lens and for what was learned.
+/// Where a place of the tag lies in the picture: a plane's map and a cubic for the lens and for what was learned.
 #[derive(Clone)]
 struct Map {
     plane: Homography,
@@ -44,41 +48,44 @@ impl Map {
     fn at(&self, uv: Point) -> Option<Point> {
         let p = self.plane.apply(uv)?;
         let b = basis(uv);
-        let dot = |from: usize| (0..6).map(|k| b[k] * self.bend[from + k]).sum::<f64>();
-        Some(Point::new(p.x + dot(0), p.y + dot(6)))
+        let dot = |from: usize| (0..B).map(|k| b[k] * self.bend[from + k]).sum::<f64>();
+        Some(Point::new(p.x + dot(0), p.y + dot(B)))
     }
 }
 
-fn basis(uv: Point) -> [f64; 6] {
+fn basis(uv: Point) -> [f64; B] {
     let (u, v) = (uv.x, uv.y);
-    [1.0, u, v, u * u, u * v, v * v]
+    [1.0, u, v, u * u, u * v, v * v, u * u * u, u * u * v, u * v * v, v * v * v]
 }
 
-/// Nine places of the tag: corners, middles of the sides, middle. Empty when too little of it can be seen.
+/// Where along u and v the places lie that are handed on.
+const PLACES: [f64; 4] = [-1.0, -1.0 / 3.0, 1.0 / 3.0, 1.0];
+
+/// Sixteen places of the tag, corners among them. Empty when too little of it can be seen.
 pub(crate) fn measure(picture: &Picture, tag: &Tag, black_edge_mm: f64) -> Vec<Crossing> {
     if !(black_edge_mm.is_finite() && black_edge_mm > 0.0) {
         return Vec::new();
     }
     fit(picture.luma(), tag).map_or_else(Vec::new, |(map, cov, noise)| {
-        let mut out = Vec::with_capacity(9);
-        for v in [1.0, 0.0, -1.0] {
-            for u in [-1.0, 0.0, 1.0] {
+        let mut out = Vec::with_capacity(16);
+        for v in PLACES {
+            for u in PLACES {
                 let uv = Point::new(u, v);
                 let Some(px) = map.at(uv) else { return Vec::new() };
                 let b = basis(uv);
                 let var = |from: usize| {
                     let mut sum = 0.0;
-                    for i in 0..6 {
-                        for k in 0..6 {
+                    for i in 0..B {
+                        for k in 0..B {
                             sum += b[i] * b[k] * cov[(from + i, from + k)];
                         }
                     }
                     sum
                 };
-                let sd = noise * (0.5 * (var(0) + var(6))).max(0.0).sqrt();
+                let sd = noise * (0.5 * (var(0) + var(B))).max(0.0).sqrt();
                 let half = black_edge_mm / 2.0;
-                // Nine places share what four corners know.
-                let sd_px = (1.5 * sd).hypot(FLOOR_SD_PX);
+                // The places share what the cuts know.
+                let sd_px = (1.2 * sd).hypot(FLOOR_SD_PX);
                 out.push(Crossing { card_mm: Point::new(u * half, v * half), px, sd_px });
             }
         }
@@ -102,11 +109,10 @@ fn fit(luma: &LumaPlane, tag: &Tag) -> Option<Fit> {
             return None;
         }
         let (step, cov, noise) = adjust(&cuts)?;
-        for k in 0..12 {
+        for k in 0..2 * B {
             map.bend[k] += step[k];
         }
-        map.bend[12] = step[12];
-        let moved = (0..12).map(|k| step[k].abs()).fold(0.0, f64::max);
+        let moved = (0..2 * B).map(|k| step[k].abs()).fold(0.0, f64::max);
         last = Some((map.clone(), cov, noise));
         if moved < 0.005 {
             break;
@@ -196,7 +202,7 @@ fn cuts(luma: &LumaPlane, light: &[f64; 256], map: &Map, black: &[[bool; CELLS +
     let mut out = Vec::new();
     for (a, b, white) in borders(black) {
         for k in 0..PROFILES {
-            let t = 0.25 + 0.5 * (k as f64 + 0.5) / PROFILES as f64;
+            let t = 0.15 + 0.7 * (k as f64 + 0.5) / PROFILES as f64;
             let (i, j) = (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t);
             if let Some(cut) = cut(luma, light, map, (i, j), (b.0 - a.0, b.1 - a.1), white) {
                 out.push(cut);
@@ -267,16 +273,17 @@ fn adjust(cuts: &[Cut]) -> Option<(SVector<f64, N>, SMatrix<f64, N, N>, f64)> {
         .map(|c| {
             let b = basis(c.uv);
             let mut r = SVector::<f64, N>::zeros();
-            for k in 0..6 {
+            for k in 0..B {
                 r[k] = b[k] * c.normal.x;
-                r[6 + k] = b[k] * c.normal.y;
+                r[B + k] = b[k] * c.normal.y;
             }
-            r[12] = 1.0;
+            r[2 * B] = 1.0;
             r
         })
         .collect();
     let mut weights = vec![1.0; cuts.len()];
     let mut answer = None;
+    let mut noise: f64 = 0.1;
     for _ in 0..5 {
         let mut normal = SMatrix::<f64, N, N>::zeros();
         let mut right = SVector::<f64, N>::zeros();
@@ -285,13 +292,18 @@ fn adjust(cuts: &[Cut]) -> Option<(SVector<f64, N>, SMatrix<f64, N, N>, f64)> {
             right += r * (c.miss * w);
         }
         // A tag without inner borders cannot tell the growth: held near none.
-        normal[(12, 12)] += 1e-2;
+        normal[(2 * B, 2 * B)] += 1e-2;
+        for k in 6..B {
+            for at in [k, B + k] {
+                normal[(at, at)] += (noise / CUBIC_SD_PX).powi(2);
+            }
+        }
         let cov = normal.try_inverse()?;
         let x = cov * right;
         let mut misses: Vec<f64> = rows.iter().zip(cuts).map(|(r, c)| (c.miss - r.dot(&x)).abs()).collect();
         let each = misses.clone();
         misses.sort_by(f64::total_cmp);
-        let noise = (misses.get(misses.len() / 2)? * 1.4826).max(0.01);
+        noise = (misses.get(misses.len() / 2)? * 1.4826).max(0.01);
         for (w, m) in weights.iter_mut().zip(&each) {
             *w = if *m > 6.0 * noise { 0.0 } else { (2.0 * noise / m.max(1e-12)).min(1.0) };
         }

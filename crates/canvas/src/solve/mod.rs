@@ -32,8 +32,8 @@ const CENTRE_SD: f64 = 0.005;
 const K_SD: f64 = 0.05;
 /// k3, p1, p2 are hardly seen in one photo but move points by a few tenths of a pixel; letting them float within what phone lenses
 /// show keeps the stated uncertainty honest. Much wider, and two cards no longer pin the picture's edge.
-const K3_SD: f64 = 0.01;
-const P_SD: f64 = 0.0004;
+const K3_SD: f64 = 0.005;
+const P_SD: f64 = 0.0003;
 /// How alike the lenses of photos of the same size and record are: the same camera, focused anew.
 const SAME_FOCAL_SD: f64 = 0.002;
 const SAME_K_SD: f64 = 0.002;
