@@ -1,0 +1,118 @@
+//! The plan of typed templates: sense, side and base edge, and what stops.
+
+mod common;
+
+use coldwright_geometry::Ring;
+use coldwright_job::{
+    Edit, Job, Place, Planner, Severity, Standing, Step, WallEdit, WallPlan, apply, checks, plan,
+};
+use kurbo::{Affine, Point};
+
+/// Bevels that differ from edge to edge, so that a mirrored or shifted ring cannot look right.
+const BEVELS: [f64; 10] = [0.0, 5.0, -3.0, 10.0, 0.0, 7.0, -5.0, 12.0, 20.0, 8.0];
+
+fn only(job: &Job) -> WallPlan {
+    let mut plan = plan(job);
+    assert_eq!(plan.walls.len(), 1);
+    plan.walls.remove(0)
+}
+
+/// Largest distance from a point of one ring to the nearest point of the other, both ways.
+fn apart(a: &Ring, b: &Ring) -> f64 {
+    let one = |a: &Ring, b: &Ring| {
+        let near = |p: &Point| b.outer.iter().map(|q| p.distance(*q)).fold(f64::INFINITY, f64::min);
+        a.outer.iter().map(near).fold(0.0, f64::max)
+    };
+    one(a, b).max(one(b, a))
+}
+
+fn same_layers(a: &WallPlan, b: &WallPlan) {
+    let (a, b) = (a.layers.as_ref().unwrap(), b.layers.as_ref().unwrap());
+    assert_eq!(a.layers.len(), b.layers.len());
+    for (x, y) in a.layers.iter().zip(&b.layers) {
+        for (x, y) in [(&x.outer, &y.outer), (&x.inner, &y.inner)] {
+            assert_eq!(x.rings.len(), y.rings.len());
+            for (x, y) in x.rings.iter().zip(&y.rings) {
+                assert!(apart(x, y) < 1e-6, "apart by {}", apart(x, y));
+            }
+        }
+    }
+}
+
+#[test]
+fn the_base_edge_runs_along_x_and_an_f_stays_an_f() {
+    let turned = Affine::rotate(2.1) * Affine::translate((-333.0, 77.0));
+    let points: Vec<(f64, f64)> =
+        common::F.iter().map(|p| turned * Point::from(*p)).map(|p| (p.x, p.y)).collect();
+    let p = only(&common::job(&common::template(&points, &BEVELS)).0);
+    for (tick, true_place) in p.ticks.iter().zip(common::F) {
+        assert!(tick.wall.distance(true_place.into()) < 1e-9, "tick {} at {:?}", tick.number, tick.wall);
+    }
+    let mirrored = p.ticks.iter().any(|t| t.wall.x < -1e-9);
+    assert!(!mirrored);
+}
+
+#[test]
+fn the_other_face_declared_so_gives_the_same_layers() {
+    let t = common::template(&common::F, &BEVELS);
+    same_layers(&only(&common::job(&t).0), &only(&common::job(&common::other_side(&t)).0));
+}
+
+#[test]
+fn clicking_the_other_way_round_gives_the_same_layers() {
+    let t = common::template(&common::F, &BEVELS);
+    let mut back = t.clone();
+    back.edges.reverse();
+    for edge in &mut back.edges {
+        edge.ticks.reverse();
+    }
+    same_layers(&only(&common::job(&t).0), &only(&common::job(&back).0));
+}
+
+#[test]
+fn not_declaring_the_other_face_gives_a_mirrored_piece() {
+    let t = common::template(&common::F, &[0.0]);
+    let mut wrong = common::other_side(&t);
+    wrong.seen_from = t.seen_from;
+    let (a, b) = (only(&common::job(&t).0), only(&common::job(&wrong).0));
+    let ring = |p: &WallPlan| p.layers.as_ref().unwrap().layers[0].outer.rings[0].clone();
+    assert!(apart(&ring(&a), &ring(&b)) > 50.0, "the side that faced the camera matters");
+}
+
+#[test]
+fn a_self_crossing_outline_stops_with_a_sentence() {
+    let bow = [(0.0, 0.0), (400.0, 300.0), (400.0, 0.0), (0.0, 300.0)];
+    let (job, _) = common::job(&common::template(&bow, &[0.0]));
+    let p = only(&job);
+    assert_eq!(p.standing(Step::Outline), Standing::Stop);
+    let stop = checks(&job, &plan(&job)).into_iter().find(|p| p.severity == Severity::Stop).unwrap();
+    assert!(stop.sentence.contains("crosses itself"), "{stop}");
+    assert!(stop.sentence.ends_with('.'));
+}
+
+#[test]
+fn a_half_traced_template_is_nothing_yet_and_no_fault() {
+    let job = apply(&Job::default(), &Edit::AddWall { name: "Lid".to_owned() }).unwrap();
+    let wall = job.walls[0].id;
+    let place = Place::Typed { at: Point::new(3.0, 4.0), sd: 0.5 };
+    let job = apply(&job, &Edit::Wall(wall, WallEdit::AddTick { edge: None, before: None, place })).unwrap();
+    let p = only(&job);
+    assert_eq!(p.standing(Step::Outline), Standing::Nothing);
+    assert!(p.problems.is_empty(), "{:?}", p.problems);
+    assert!(checks(&job, &plan(&job))[0].sentence.contains("no closed outline"));
+}
+
+#[test]
+fn what_did_not_change_is_not_worked_out_again() {
+    let (job, wall) = common::job(&common::template(&common::F, &BEVELS));
+    let mut planner = Planner::default();
+    let first = planner.plan(&job);
+    let renamed = apply(&job, &Edit::NameJob("Galley".to_owned())).unwrap();
+    let second = planner.plan(&renamed);
+    let layers = |p: &coldwright_job::Plan| p.walls[0].layers.clone().unwrap();
+    assert!(std::sync::Arc::ptr_eq(&layers(&first), &layers(&second)));
+    let edge = job.walls[0].template.edges[0].id;
+    let gap = WallEdit::Gap(edge, coldwright_geometry::Length::from_micrometres(3_000));
+    let third = planner.plan(&apply(&renamed, &Edit::Wall(wall, gap)).unwrap());
+    assert!(!std::sync::Arc::ptr_eq(&layers(&second), &layers(&third)));
+}
