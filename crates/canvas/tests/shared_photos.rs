@@ -1,0 +1,90 @@
+//! All photographs of the shared test data, against what they were rendered from. Skipped when the data are not there.
+
+mod common;
+
+use coldwright_canvas::{CardKind, Limits, PhotoCards, Picture, SolveOptions, find_cards, solve};
+use common::{Distances, distances, exact, measure, number, point, shared, tips};
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+
+fn truth(photo: &Path) -> Value {
+    serde_json::from_str(&std::fs::read_to_string(photo.with_extension("json")).unwrap()).unwrap()
+}
+
+fn photos(folder: &str) -> Vec<PathBuf> {
+    let Some(shared) = shared() else { return Vec::new() };
+    let mut out: Vec<PathBuf> = std::fs::read_dir(shared.join(folder))
+        .unwrap()
+        .filter_map(|e| e.ok().map(|e| e.path()))
+        .filter(|p| p.extension().is_some_and(|e| e == "jpg"))
+        .collect();
+    out.sort();
+    assert!(out.len() >= 6, "the folder {folder} should hold photographs");
+    out
+}
+
+/// Measures every photo of a folder and holds it to the limits for four or more cards, and for fewer.
+fn check(folder: &str, kind: CardKind, many: (f64, f64), few: (f64, f64)) {
+    let mut inside = 0.0;
+    let mut all = 0.0;
+    for photo in photos(folder) {
+        let truth = truth(&photo);
+        let (picture, solved) = measure(&photo, kind);
+        let name = photo.file_stem().unwrap().to_string_lossy().into_owned();
+        assert_eq!(f64::from(picture.width()), number(&truth["image"]["upright_width"]), "{name} is upright");
+        let cards = truth["cards"].as_array().unwrap().len();
+        assert_eq!(solved.cards().len(), cards, "{name}: every card is found");
+        assert!(solved.bad_cards().is_empty(), "{name}: false alarm {:?}", solved.bad_cards());
+        let (clicks, places) = tips(&truth);
+        let Distances { rms, max, ratio, inside: share, pairs } = distances(&solved, &clicks, &places);
+        println!(
+            "{name}: {cards} cards, rms {rms:.3} mm, max {max:.3} mm, error/stated {ratio:.2}, inside 95 %: {:.0} %",
+            share * 100.0
+        );
+        let limit = if cards >= 4 { many } else { few };
+        assert!(pairs > 10 && rms <= limit.0 && max <= limit.1, "{name}: rms {rms} max {max}");
+        assert!(ratio < 3.0, "{name}: errors are {ratio} times what is stated");
+        inside += share;
+        all += 1.0;
+    }
+    if all > 0.0 {
+        assert!(inside / all > 0.85, "the stated 95 % holds for {:.0} % only", 100.0 * inside / all);
+    }
+}
+
+#[test]
+fn plain_tags_measure_true() {
+    check("photos", CardKind::Plain { black_edge_mm: 150.0 }, (0.2, 0.4), (0.4, 0.8));
+}
+
+#[test]
+fn printed_cards_measure_true() {
+    check("photos-checker", CardKind::Printed, (0.15, 0.35), (0.2, 0.4));
+}
+
+#[test]
+fn two_photos_of_one_layout_measure_better_together() {
+    let Some(shared) = shared() else { return };
+    let folder = shared.join("photos-checker");
+    let mut cards = Vec::new();
+    let (mut clicks, mut places) = (Vec::new(), Vec::new());
+    for (i, name) in ["chk-05", "chk-06"].iter().enumerate() {
+        let photo = folder.join(format!("{name}.jpg"));
+        let picture = Picture::decode(&std::fs::read(&photo).unwrap(), &Limits::default()).unwrap();
+        cards.push(PhotoCards::new(&picture, &find_cards(&picture, CardKind::Printed)));
+        for tip in truth(&photo)["template"]["tips"].as_array().unwrap() {
+            for p in tip["points"].as_array().unwrap() {
+                clicks.push(exact(i, point(&p["px_top"]), number(&p["z_top_mm"])));
+                places.push(point(&p["xy_mm"]));
+            }
+        }
+    }
+    let solved = solve(&cards, &SolveOptions::default()).unwrap();
+    assert_eq!((solved.photos(), solved.cards().len()), (2, 5));
+    let d = distances(&solved, &clicks, &places);
+    println!(
+        "chk-05 and chk-06 together: rms {:.3} mm, max {:.3} mm, error/stated {:.2}",
+        d.rms, d.max, d.ratio
+    );
+    assert!(d.rms <= 0.05 && d.max <= 0.15, "rms {} max {}", d.rms, d.max);
+}
