@@ -33,7 +33,7 @@ pub use card::{
 };
 pub use error::CanvasError;
 pub use facts::{FULL_FRAME_DIAGONAL_MM, PhotoFacts, PhotoWarning};
-pub use finder::find_cards;
+pub use finder::{find_cards, measure_crossing};
 pub use homography::Homography;
 pub use kurbo::Point;
 pub use lens::Lens;

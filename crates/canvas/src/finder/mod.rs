@@ -7,8 +7,10 @@ mod tags;
 
 use rayon::prelude::*;
 
+use kurbo::Point;
+
 use crate::card::{CardKind, CardNote, CardSeen, CardsFound};
-use crate::picture::Picture;
+use crate::picture::{LumaPlane, Picture};
 use tags::Tag;
 
 /// Fewest crossings of our own card, and places of a plain tag, that make a card worth using.
@@ -75,4 +77,10 @@ fn plain(picture: &Picture, tag: &Tag, black_edge_mm: f64) -> Result<CardSeen, C
         return Err(CardNote::TooFewCrossings { number, found: crossings.len() });
     }
     Ok(CardSeen { number, half_size: false, crossings, corners_px: tag.corners })
+}
+
+/// Measures one checker crossing near a guess, in a window of ±`radius_px` (about a third of a square, 3 or more); `None` where there is none.
+pub fn measure_crossing(luma: &LumaPlane, guess: Point, radius_px: f64) -> Option<Point> {
+    let fits = radius_px.is_finite() && radius_px >= 2.0 && guess.is_finite();
+    if fits { saddle::saddle(luma, guess, radius_px) } else { None }
 }
