@@ -11,8 +11,8 @@ use coldwright_canvas::{CardKind, Limits, PhotoCards, Picture, find_cards, witho
 use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, Length};
 use coldwright_job::{
-    BevelAt, Edit, Height, Job, LayerStock, PhotoId, Place, Sighting, Stands, Units, WallEdit, WallId, apply, checks,
-    plan, to_bytes,
+    BevelAt, Edit, Height, Job, LayerStock, PhotoId, Place, Sighting, Stands, Units, WallEdit, WallId, apply,
+    checks, plan, to_bytes,
 };
 use kurbo::Point;
 
@@ -141,8 +141,12 @@ fn main() -> Result<(), Box<dyn Error>> {
 fn trace(sample: &Sample, bytes: &[u8]) -> Result<Job, Box<dyn Error>> {
     let picture = Picture::decode(bytes, &Limits::default())?;
     let seen = PhotoCards::new(&picture, &find_cards(&picture, CardKind::Printed));
-    let sighting =
-        Sighting { photo: PhotoId(0), size: (seen.width, seen.height), focal_px: seen.focal_prior_px, cards: seen.cards };
+    let sighting = Sighting {
+        photo: PhotoId(0),
+        size: (seen.width, seen.height),
+        focal_px: seen.focal_prior_px,
+        cards: seen.cards,
+    };
     let mut job = apply(&Job::default(), &Edit::AddWall { name: sample.wall.to_owned() })?;
     let wall = job.walls.first().map_or(WallId(0), |w| w.id);
     let add = Edit::AddPhoto {
@@ -152,13 +156,21 @@ fn trace(sample: &Sample, bytes: &[u8]) -> Result<Job, Box<dyn Error>> {
         sighting,
         kind: CardKind::Printed,
     };
-    for edit in [Edit::NameJob(sample.job.to_owned()), Edit::SetUnits(sample.units), Edit::SetPaper(sample.paper), add] {
+    for edit in [
+        Edit::NameJob(sample.job.to_owned()),
+        Edit::SetUnits(sample.units),
+        Edit::SetPaper(sample.paper),
+        add,
+    ] {
         job = apply(&job, &edit)?;
     }
     let layers = sample
         .layers
         .iter()
-        .map(|(um, material)| LayerStock { thickness: Length::from_micrometres(*um), material: (*material).to_owned() })
+        .map(|(um, material)| LayerStock {
+            thickness: Length::from_micrometres(*um),
+            material: (*material).to_owned(),
+        })
         .collect();
     let mut edits = vec![
         WallEdit::Stands(sample.stands),

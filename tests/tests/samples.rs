@@ -1,0 +1,87 @@
+//! The sample jobs against what their photos were made from.
+//!
+//! Truth: the photos are synthetic; `data/*.truth.json` holds the cards and the outline they were rendered from.
+
+use coldwright_job::plan;
+use coldwright_tests::{Truth, sample};
+use kurbo::{ParamCurve, ParamCurveNearest, Point};
+
+/// Job, photo, and for each edge as traced the part of the true outline it runs along.
+const SAMPLES: [(&str, &str, [(&str, &str); 4]); 2] = [
+    (
+        "hull-side.coldwright",
+        "demo-hull-side",
+        [("Bottom", "base"), ("Forward end", "end-1"), ("Turn of the hull", "hull"), ("After end", "end-2")],
+    ),
+    (
+        "floor.coldwright",
+        "demo-floor-panel",
+        [("Engine bulkhead", "base"), ("Inboard end", "end-1"), ("Hull", "hull"), ("Outboard end", "end-2")],
+    ),
+];
+
+#[test]
+fn between_first_and_last_tick_an_edge_is_within_a_millimetre() {
+    for (file, photo, parts) in SAMPLES {
+        let (job, truth) = (sample(file), Truth::of(photo));
+        let plan = plan(&job);
+        let wall = &plan.walls[0];
+        let outline = wall.outline.as_ref().unwrap();
+        let to_world = truth.world() * wall.to_wall.inverse();
+        for side in outline.sides() {
+            let part = parts.iter().find(|(name, _)| *name == side.edge.name).unwrap().1;
+            // Places along the curve by nearest parameter: segment number plus fraction.
+            let segments: Vec<_> = side.path.segments().collect();
+            let along = |p: Point| {
+                let near = |s: &kurbo::PathSeg| s.nearest(p, 1e-6);
+                let (i, n) = segments
+                    .iter()
+                    .map(near)
+                    .enumerate()
+                    .min_by(|a, b| a.1.distance_sq.total_cmp(&b.1.distance_sq))
+                    .unwrap();
+                i as f64 + n.t
+            };
+            let ticks = &side.edge.ticks;
+            let (a, b) = (along(ticks.first().unwrap().at), along(ticks.last().unwrap().at));
+            let (a, b) = (a.min(b), a.max(b));
+            let worst = (0..=400)
+                .map(|i| a + (b - a) * f64::from(i) / 400.0)
+                .map(|u| {
+                    segments[(u as usize).min(segments.len() - 1)]
+                        .eval((u - (u as usize).min(segments.len() - 1) as f64).clamp(0.0, 1.0))
+                })
+                .map(|p| truth.distance(part, to_world * p))
+                .fold(0.0, f64::max);
+            println!("{file} {}: {worst:.2} mm between its ticks", side.edge.name);
+            assert!(worst <= 1.0, "{file} {}: {worst:.2} mm", side.edge.name);
+        }
+    }
+}
+
+#[test]
+fn carried_corners_are_within_their_stated_95_percent() {
+    for (file, photo, parts) in SAMPLES {
+        let (job, truth) = (sample(file), Truth::of(photo));
+        let plan = plan(&job);
+        let wall = &plan.walls[0];
+        let outline = wall.outline.as_ref().unwrap();
+        let to_world = truth.world() * wall.to_wall.inverse();
+        for corner in outline.corners() {
+            // The corner between two edges is where the later of their parts begins.
+            let name = |id: u32| &outline.sides().iter().find(|s| s.edge.id == id).unwrap().edge.name;
+            let part = |id| parts.iter().find(|(n, _)| n == name(id)).unwrap().1;
+            let candidates = [truth.corner(part(corner.between.0)), truth.corner(part(corner.between.1))];
+            let at = to_world * corner.at;
+            let error = candidates.iter().map(|c| c.distance(at)).fold(f64::INFINITY, f64::min);
+            // 95 % radius of the corner's own ellipse: 2.448 standard deviations along its long axis (chi-square, 2).
+            let stated = 2.448 * corner.spread.major_sd();
+            println!(
+                "{file} {} / {}: {error:.2} mm, stated {stated:.2}",
+                name(corner.between.0),
+                name(corner.between.1)
+            );
+            assert!(error <= stated, "{file} {corner:?}: {error:.2} mm, stated {stated:.2}");
+        }
+    }
+}
