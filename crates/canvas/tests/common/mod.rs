@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file uses its part")]
 
+pub mod scene;
+
 use std::path::PathBuf;
 
 use coldwright_canvas::{
