@@ -1,1 +1,129 @@
-//! Part of Coldwright.
+//! The whole window of Coldwright, on `egui` alone: it reads document, results and view, and pushes wishes.
+//!
+//! ```
+//! use coldwright_screen::{Action, Shown, View, install, show};
+//! use coldwright_job::{Job, Plan};
+//!
+//! let ctx = egui::Context::default();
+//! install(&ctx);
+//! let (job, plan, pictures) = (Job::default(), Plan::default(), Default::default());
+//! let (mut view, mut queue) = (View::default(), Vec::<Action>::new());
+//! let _ = ctx.run_ui(egui::RawInput::default(), |ui| {
+//!     let shown = Shown {
+//!         job: &job, plan: &plan, pictures: &pictures, plan_is_current: true,
+//!         can_undo: false, can_redo: false, unsaved: false, file_name: None,
+//!         busy: &[], messages: &[], recovered: None, made: None,
+//!     };
+//!     show(ui, &shown, &mut view, &mut queue);
+//! });
+//! assert!(queue.is_empty(), "a frame in which nothing is touched asks for nothing");
+//! ```
+//!
+//! No files, no window, no sums: paths go out as wishes, numbers come in worked out.
+
+mod actions;
+mod board;
+mod chain;
+mod column;
+mod edit_box;
+mod icons;
+mod keys;
+mod messages;
+mod outline_board;
+mod outline_cache;
+mod papers_board;
+mod parts;
+mod photo_board;
+mod plan_view;
+mod ruler;
+mod section;
+mod shown;
+mod stack;
+mod stack_mesh;
+mod start;
+mod theme;
+mod tiles;
+mod view;
+
+pub use actions::{Action, Command, Entry, TABLE};
+pub use icons::Icon;
+pub use shown::{Busy, Made, Message, Shown};
+pub use theme::{Palette, install};
+pub use view::View;
+
+use coldwright_job::Step;
+use egui::{CentralPanel, Frame, Margin, Panel, ScrollArea, Ui};
+
+/// Draws the whole window and pushes what the person asks for into `queue`, to be carried out after the frame.
+///
+/// A frame in which nothing is touched pushes nothing and asks for no repaint.
+pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
+    if view.shown_dark != Some(view.dark) {
+        view.shown_dark = Some(view.dark);
+        let theme = if view.dark { egui::Theme::Dark } else { egui::Theme::Light };
+        ui.ctx().set_theme(theme);
+        let style = ui.ctx().style_of(theme);
+        ui.set_style(style);
+    }
+    view.settle(shown.job);
+    let mut asked = keys::asked(ui, shown, view);
+    keys::dropped(ui, view, queue);
+    let p = Palette::of(view.dark);
+    let bare = |fill| Frame::NONE.fill(fill);
+
+    Panel::top("chain")
+        .exact_size(theme::CHAIN_HEIGHT)
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(bare(p.column))
+        .show(ui, |ui| chain::show(ui, shown, view, &mut asked));
+    Panel::left("column")
+        .exact_size(theme::COLUMN_WIDTH)
+        .resizable(false)
+        .show_separator_line(false)
+        .frame(bare(p.column))
+        .show(ui, |ui| {
+            let edge = ui.max_rect();
+            ScrollArea::vertical().id_salt(("column", view.step)).auto_shrink(false).show(ui, |ui| {
+                Frame::NONE.inner_margin(Margin::same(theme::MARGIN as i8)).show(ui, |ui| {
+                    ui.set_width(theme::COLUMN_WIDTH - 2.0 * theme::MARGIN);
+                    column::show(ui, shown, view, queue);
+                });
+            });
+            ui.painter().vline(edge.max.x - 0.5, edge.y_range(), egui::Stroke::new(1.0, p.hair));
+        });
+    if messages::any(shown) {
+        let frame = bare(p.column).inner_margin(Margin::symmetric(16, 8));
+        Panel::bottom("messages").resizable(false).show_separator_line(true).frame(frame).show(ui, |ui| {
+            messages::show(ui, shown, queue);
+        });
+    }
+    CentralPanel::no_frame().frame(bare(p.board)).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        board(ui, shown, view, queue, &mut asked);
+    });
+
+    if let Some(step) = view.next_step.take()
+        && step != view.step
+    {
+        view.step = step;
+        if view.selected == view::Selected::Job {
+            view.selected = view::Selected::Step;
+        }
+        ui.ctx().request_repaint();
+    }
+    keys::run(ui, shown, view, queue, asked);
+}
+
+fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>, asked: &mut Vec<Command>) {
+    if shown.wall(view).is_none() {
+        start::empty(ui, view, queue);
+        return;
+    }
+    match view.step {
+        Step::Photo => photo_board::show(ui, shown, view, queue),
+        Step::Outline => outline_board::show(ui, shown, view, queue, asked),
+        Step::Layers => stack::show(ui, shown, view),
+        Step::Papers => papers_board::show(ui, shown, view),
+    }
+}

@@ -1,0 +1,128 @@
+//! The job: its name, units and file, and its walls.
+
+use coldwright_job::{Edit, Units, WallEdit};
+use egui::{Id, Ui};
+
+use crate::actions::{Action, Command};
+use crate::edit_box::{Bound, EditBox, Read};
+use crate::parts::{button, choices, command, group, heading, hint, row, value_width};
+use crate::shown::Shown;
+use crate::view::{Selected, View};
+
+pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
+    heading(ui, "Job and walls");
+    let job = shown.job;
+    row(ui, "Job name", |ui| {
+        let bound = Bound {
+            job,
+            key: Id::unique("job name"),
+            name: "Job name",
+            hint: "",
+            width: value_width_left(ui),
+        };
+        bound.words(ui, &mut view.drafts, &job.name, queue, Edit::NameJob);
+    });
+    row(ui, "Lengths in", |ui| {
+        let options = [(Units::Millimetres, "mm"), (Units::Inches, "inches")];
+        if let Some(units) = choices(ui, job.units, &options) {
+            queue.push(Action::Edit(Edit::SetUnits(units), None));
+        }
+    });
+
+    group(ui, "Walls");
+    for wall in &job.walls {
+        ui.horizontal(|ui| {
+            let here = view.wall == Some(wall.id);
+            let width = ui.available_width() - 84.0;
+            let label = egui::RichText::new(&wall.name);
+            let choice = ui
+                .push_id(wall.id, |ui| {
+                    ui.add(
+                        egui::Button::selectable(here, label)
+                            .truncate()
+                            .frame_when_inactive(true)
+                            .min_size(egui::vec2(width, crate::theme::TOUCH)),
+                    )
+                })
+                .inner;
+            if choice.clicked() {
+                view.wall = Some(wall.id);
+            }
+            let remove = button(ui, "Remove", false);
+            let remove = remove.accessible_name(format!("Remove wall {}", wall.name));
+            if remove.on_hover_text("Undo brings it back.").clicked() {
+                queue.push(Action::Edit(Edit::RemoveWall(wall.id), None));
+            }
+        });
+    }
+    if let Some(wall) = shown.wall(view) {
+        row(ui, "Rename", |ui| {
+            let key = Id::unique(("wall name", wall.id));
+            let bound = Bound { job, key, name: "Wall name", hint: "", width: value_width_left(ui) };
+            bound.words(ui, &mut view.drafts, &wall.name, queue, |n| Edit::Wall(wall.id, WallEdit::Name(n)));
+        });
+    } else {
+        hint(ui, "A wall is one side of the box: a hull side, a floor, a lid.");
+    }
+    ui.horizontal(|ui| {
+        if button(ui, "Add wall", job.walls.is_empty()).clicked() {
+            queue.push(Action::Edit(Edit::AddWall { name: free_name(shown) }, None));
+        }
+        if shown.wall(view).is_some() && button(ui, "Done", false).clicked() {
+            view.selected = Selected::Step;
+        }
+    });
+
+    group(ui, "File");
+    hint(ui, &file_words(shown));
+    path(ui, view);
+    let typed = view.job_path.trim().to_owned();
+    ui.horizontal_wrapped(|ui| {
+        if button(ui, "Open…", false).clicked() {
+            queue.push(Action::OpenJob(Some(typed.clone()).filter(|t| !t.is_empty())));
+        }
+        if button(ui, "Save as…", false).clicked() {
+            queue.push(Action::SaveJobAs(Some(typed.clone()).filter(|t| !t.is_empty())));
+        }
+        if button(ui, "Open a sample", false).clicked() {
+            queue.push(Action::OpenSample(0));
+        }
+        if command(ui, Command::New, shown, view, false).clicked() {
+            queue.push(Action::NewJob);
+        }
+    });
+    hint(ui, "With a path typed, Open and Save as use it; without one they ask.");
+}
+
+fn value_width_left(ui: &Ui) -> f32 {
+    value_width(ui).min(ui.available_width())
+}
+
+fn path(ui: &mut Ui, view: &mut View) {
+    let current = view.job_path.clone();
+    let boxed = EditBox {
+        key: Id::unique("job path"),
+        name: "Path of the job file",
+        current,
+        hint: "path of a job file",
+        width: ui.available_width(),
+    };
+    let read = |text: &str| Ok(Read { value: text.to_owned(), echo: None });
+    if let Some(path) = boxed.show(ui, &mut view.drafts, read, |_| Ok(())) {
+        view.job_path = path;
+    }
+}
+
+fn file_words(shown: &Shown<'_>) -> String {
+    match (shown.file_name, shown.unsaved) {
+        (Some(name), true) => format!("{name}, with changes that are not saved."),
+        (Some(name), false) => format!("{name}, saved."),
+        (None, _) => "This job has no file yet.".to_owned(),
+    }
+}
+
+/// A wall name that is not taken.
+fn free_name(shown: &Shown<'_>) -> String {
+    let taken = |name: &str| shown.job.walls.iter().any(|w| w.name.eq_ignore_ascii_case(name));
+    (1..).map(|n| format!("Wall {n}")).find(|n| !taken(n)).unwrap_or_else(|| "Wall".to_owned())
+}

@@ -1,0 +1,170 @@
+//! The layers of a wall: thickness and material of each, which face stays, how pieces are cut, and what follows.
+
+use coldwright_geometry::{FixedFace, Layer, Length};
+use coldwright_job::{CutStyle, Edit, LayerStock, Step, TakenAt, Units, Wall, WallEdit};
+use egui::{Id, RichText, Ui};
+
+use crate::actions::Action;
+use crate::edit_box::{Bound, degrees};
+use crate::parts::{
+    big, button, button_if, choice, choices, fact, group, heading, hint, mm, problems, row, value_width,
+};
+use crate::shown::Shown;
+use crate::theme::Palette;
+use crate::view::View;
+
+use super::outline::wall_edit;
+
+/// Widths of the layer list: number, thickness, material; the rest is "Remove".
+const NUMBER: f32 = 36.0;
+const THICK: f32 = 92.0;
+
+pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+    heading(ui, &wall.name);
+    let total: Length = wall.layers.iter().map(|l| l.thickness).sum();
+    big(ui, &shown.job.show(total), "of foam in all");
+    if shown.wall_plan(view).is_none_or(|w| w.layers.is_none()) {
+        hint(ui, "The layers take their shape when the outline closes.");
+    }
+    problems(ui, shown, view, Step::Layers);
+    list(ui, shown, wall, view, queue);
+    group(ui, "The face that stays where it is");
+    let faces = [(FixedFace::Outer, "hull face"), (FixedFace::Inner, "box face")];
+    if let Some(face) = choices(ui, wall.fixed, &faces) {
+        queue.push(Action::Edit(wall_edit(wall, WallEdit::Fixed(face)), None));
+    }
+    taken_at(ui, shown, wall, view, queue);
+    group(ui, "Edges are cut");
+    let styles = [
+        (CutStyle::Bevelled, "bevelled, both faces drawn"),
+        (CutStyle::SquareFits, "square, to fit: the wedge is filled"),
+        (CutStyle::SquareFills, "square, to fill: trimmed in place"),
+    ];
+    for (style, label) in styles {
+        if choice(ui, wall.cut == style, label).clicked() && wall.cut != style {
+            queue.push(Action::Edit(wall_edit(wall, WallEdit::Cut(style)), None));
+        }
+    }
+    if let Some(layer) = shown.wall_plan(view).and_then(|w| w.layers.clone())
+        && let Some(layer) = layer.layers.get(view.layer)
+    {
+        facts(ui, shown, layer);
+    }
+}
+
+fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+    group(ui, "Layers, hull first");
+    let p = Palette::at(ui);
+    let with = |change: &dyn Fn(&mut Vec<LayerStock>)| -> Edit {
+        let mut layers = wall.layers.clone();
+        change(&mut layers);
+        wall_edit(wall, WallEdit::Layers(layers))
+    };
+    let count = wall.layers.len();
+    for (index, layer) in wall.layers.iter().enumerate() {
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            let chip = egui::Button::selectable(view.layer == index, RichText::new(format!("{}", index + 1)))
+                .frame_when_inactive(true)
+                .min_size(egui::vec2(NUMBER, crate::theme::TOUCH))
+                .fill(p.layer(index, count));
+            let chip = if view.layer == index { chip.stroke(egui::Stroke::new(2.0, p.hand)) } else { chip };
+            let chip = ui.push_id(("layer", index), |ui| ui.add(chip)).inner;
+            if chip.accessible_name(format!("Layer {}", index + 1)).clicked() {
+                view.layer = index;
+            }
+            let name = format!("Thickness of layer {}", index + 1);
+            let key = Id::unique(("thickness", wall.id, index));
+            let bound = Bound { job: shown.job, key, name: &name, hint: "", width: THICK };
+            bound.length(ui, &mut view.drafts, Some(layer.thickness), queue, |l| {
+                let l = l?;
+                Some(with(&|layers| {
+                    if let Some(layer) = layers.get_mut(index) {
+                        layer.thickness = l;
+                    }
+                }))
+            });
+            let name = format!("Material of layer {}", index + 1);
+            let key = Id::unique(("material", wall.id, index));
+            let width = (ui.available_width() - 72.0).max(48.0);
+            let bound = Bound { job: shown.job, key, name: &name, hint: "foam", width };
+            bound.words(ui, &mut view.drafts, &layer.material, queue, |text| {
+                with(&|layers| {
+                    if let Some(layer) = layers.get_mut(index) {
+                        layer.material = text.trim().to_owned();
+                    }
+                })
+            });
+            let remove = button_if(ui, "Remove", false, count > 1)
+                .accessible_name(format!("Remove layer {}", index + 1));
+            if remove.clicked() {
+                queue.push(Action::Edit(
+                    with(&|layers| {
+                        layers.remove(index);
+                    }),
+                    None,
+                ));
+            }
+        });
+    }
+    if button(ui, "Add layer", false).clicked() {
+        let edit = with(&|layers| layers.push(layers.last().cloned().unwrap_or_default()));
+        queue.push(Action::Edit(edit, None));
+    }
+}
+
+fn taken_at(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+    group(ui, "The template was taken");
+    let (outer, depth) = match wall.template.taken_at {
+        TakenAt::FromOuter(l) => (true, l),
+        TakenAt::FromInner(l) => (false, l),
+    };
+    let of = |outer: bool, l: Length| {
+        let at = if outer { TakenAt::FromOuter(l) } else { TakenAt::FromInner(l) };
+        wall_edit(wall, WallEdit::TakenAt(at))
+    };
+    row(ui, "so far", |ui| {
+        let bound = Bound {
+            job: shown.job,
+            key: Id::unique(("taken", wall.id)),
+            name: "Template depth",
+            hint: "",
+            width: value_width(ui),
+        };
+        bound.length(ui, &mut view.drafts, Some(depth), queue, |l| l.map(|l| of(outer, l)));
+    });
+    if let Some(outer) =
+        choices(ui, outer, &[(true, "in from the hull face"), (false, "out from the box face")])
+    {
+        queue.push(Action::Edit(of(outer, depth), None));
+    }
+}
+
+fn facts(ui: &mut Ui, shown: &Shown<'_>, layer: &Layer) {
+    group(ui, &format!("Layer {}", layer.number));
+    fact(ui, "Hull face", &area(shown, layer.area_outer));
+    fact(ui, "Box face", &area(shown, layer.area_inner));
+    fact(ui, "Wedge to fill", &volume(shown, layer.wedge));
+    fact(ui, "Trimmed if it fills", &volume(shown, layer.excess));
+    fact(ui, "Largest gap", &mm(shown, layer.largest_gap));
+    fact(ui, "Steepest bevel", &degrees(layer.steepest_bevel.to_degrees()));
+    if let Some(radius) = layer.tightest_inside_radius {
+        fact(ui, "Tightest hollow", &format!("{} radius", mm(shown, radius)));
+    }
+}
+
+/// Square millimetres in the unit a person buys by.
+fn area(shown: &Shown<'_>, mm2: f64) -> String {
+    match shown.job.units {
+        Units::Millimetres => format!("{:.3} m²", mm2 / 1e6),
+        Units::Inches => format!("{:.2} sq ft", mm2 / (304.8 * 304.8)),
+    }
+}
+
+/// Cubic millimetres in the unit a person mixes foam by.
+fn volume(shown: &Shown<'_>, mm3: f64) -> String {
+    match shown.job.units {
+        Units::Millimetres => format!("{:.2} litres", mm3 / 1e6),
+        Units::Inches => format!("{:.1} cu in", mm3 / 16_387.064),
+    }
+}

@@ -1,0 +1,256 @@
+//! The photo: its cards, how well they agree, the sticks, the prints.
+
+use coldwright_geometry::Length;
+use coldwright_job::{Edit, SeenFrom, Sightings, Step, Wall, WallEdit};
+use egui::{Id, RichText, Ui, Vec2};
+
+use crate::actions::Action;
+use crate::edit_box::{Bound, EditBox, Read};
+use crate::keys::path_action;
+use crate::parts::{big, button, choice, fact, group, heading, hint, problems, row, small_mm, value_width};
+use crate::shown::Shown;
+use crate::theme::Palette;
+use crate::view::View;
+
+pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+    let sightings = wall.template.sightings.as_ref();
+    let name = view.photo.and_then(|id| shown.job.photo(id)).map_or("No photo yet", |p| p.name.as_str());
+    heading(ui, name);
+    if let Some(s) = sightings {
+        if s.photos.len() > 1 {
+            ui.horizontal_wrapped(|ui| {
+                for (index, seen) in s.photos.iter().enumerate() {
+                    if choice(ui, view.photo == Some(seen.photo), &format!("Photo {}", index + 1)).clicked() {
+                        view.photo = Some(seen.photo);
+                    }
+                }
+            });
+        }
+        solved(ui, shown, view);
+        problems(ui, shown, view, Step::Photo);
+        cards(ui, shown, wall, s, view, queue);
+    } else {
+        hint(ui, "A photo from above, with four or more printed cards lying flat all round the template.");
+    }
+    if sightings.is_none() {
+        choose(ui, wall, view, queue, true);
+    }
+    group(ui, "");
+    seen_from(ui, wall, queue);
+    row(ui, "Sticks are thick", |ui| {
+        let key = Id::unique(("stick", wall.id));
+        let bound = Bound { job: shown.job, key, name: "Stick thickness", hint: "", width: value_width(ui) };
+        bound.length(ui, &mut view.drafts, Some(wall.template.stick), queue, |l| {
+            l.map(|l| Edit::Wall(wall.id, WallEdit::Stick(l)))
+        });
+    });
+    if let Some(s) = sightings {
+        printed(ui, shown, wall, s, view, queue);
+        group(ui, "Another photo of the same layout");
+        choose(ui, wall, view, queue, false);
+    }
+}
+
+fn solved(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
+    let Some(plan) = shown.wall_plan(view) else { return };
+    let Some(plane) = &plan.solve else {
+        hint(ui, "The cards do not give a plane yet.");
+        return;
+    };
+    match plan.farthest_error {
+        Some(mm) => {
+            big(ui, &format!("± {}", small_mm(mm)), "between the two farthest ticks, 95 times in 100")
+        }
+        None => big(ui, &small_mm(plane.residual_mm()), "card points miss by, on the floor"),
+    }
+    fact(ui, "Cards used", &format!("{}, {} points", plane.cards().len(), plane.points()));
+    fact(ui, "Points miss by", &format!("{:.2} px = {}", plane.residual_px(), small_mm(plane.residual_mm())));
+    let Some(index) = photo_index(shown, view) else { return };
+    if let Some(lens) = plane.lens(index) {
+        let sd = plane.focal_sd_px(index).map(|s| format!(" ± {s:.0}")).unwrap_or_default();
+        fact(ui, "Focal length", &format!("{:.0} px{sd}", lens.focal_px));
+    }
+    if let Some(tilt) = plane.tilt(index) {
+        fact(ui, "Camera leaned", &format!("{:.1}°", tilt.to_degrees()));
+    }
+    if let Some(height) = plane.height_above_plane(index) {
+        fact(ui, "Camera height", &crate::parts::mm(shown, height));
+    }
+}
+
+/// Which of the wall's photos is shown, from 0.
+pub(crate) fn photo_index(shown: &Shown<'_>, view: &View) -> Option<usize> {
+    let s = shown.wall(view)?.template.sightings.as_ref()?;
+    s.photos.iter().position(|p| Some(p.photo) == view.photo)
+}
+
+fn cards(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    s: &Sightings,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    group(ui, "Cards used");
+    let mut numbers: Vec<u32> = s.photos.iter().flat_map(|p| p.cards.iter().map(|c| c.number)).collect();
+    numbers.sort_unstable();
+    numbers.dedup();
+    if numbers.is_empty() {
+        hint(
+            ui,
+            "No card was found. Print cards with \"coldwright cards\", lay them flat round the template, and take the photo again.",
+        );
+    }
+    let plane = shown.wall_plan(view).and_then(|w| w.solve.clone());
+    for number in numbers {
+        let mut used = !s.left_out.contains(&number);
+        let placed = plane.as_ref().and_then(|p| p.cards().iter().find(|c| c.number == number).copied());
+        ui.horizontal(|ui| {
+            ui.set_min_height(24.0);
+            let label = format!("Card {number}");
+            let tick = ui.checkbox(&mut used, label);
+            let p = Palette::at(ui);
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let words = match (used, placed) {
+                    (false, _) => "left out".to_owned(),
+                    (true, Some(c)) => format!("{} points, {:.2} px", c.points, c.residual_px),
+                    (true, None) => "not used yet".to_owned(),
+                };
+                ui.label(RichText::new(words).color(p.quiet));
+            });
+            if tick.changed() {
+                let mut left = s.left_out.clone();
+                left.retain(|n| *n != number);
+                if !used {
+                    left.push(number);
+                }
+                queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::LeaveOut(left)), None));
+            }
+        });
+    }
+}
+
+/// Which side of the template faced the camera: two plain choices, each with a small drawing.
+pub(super) fn seen_from(ui: &mut Ui, wall: &Wall, queue: &mut Vec<Action>) {
+    hint(ui, "The side of the template that faces the camera is the one");
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 8.0;
+        let width = (ui.available_width() - 8.0) / 2.0;
+        for (side, word) in [(SeenFrom::BoxSide, "towards the box"), (SeenFrom::HullSide, "towards the hull")]
+        {
+            let chosen = wall.template.seen_from == side;
+            if side_choice(ui, width, side, word, chosen).clicked() && !chosen {
+                queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::SeenFrom(side)), None));
+            }
+        }
+    });
+}
+
+fn side_choice(ui: &mut Ui, width: f32, side: SeenFrom, word: &str, chosen: bool) -> egui::Response {
+    let p = Palette::at(ui);
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(width, 88.0), egui::Sense::click());
+    response.widget_info(|| egui::WidgetInfo::selected(egui::Role::RadioButton, true, chosen, word));
+    let hot = chosen || response.hovered() || response.has_focus();
+    let stroke = egui::Stroke::new(if hot { 1.5 } else { 1.0 }, if hot { p.hand } else { p.hair });
+    let painter = ui.painter_at(rect);
+    painter.rect_filled(rect, 2.0, if chosen { crate::theme::mix(p.column, p.hand, 0.10) } else { p.column });
+    painter.rect_stroke(rect, 2.0, stroke, egui::StrokeKind::Inside);
+    // From above: hull on the left as a bent dashed line, box on the right as a solid one, the template between, and
+    // the eye on the side it looks from.
+    let mid = rect.center_top() + Vec2::new(0.0, 32.0);
+    let hull: Vec<egui::Pos2> = (0..=8)
+        .map(|i| {
+            let t = i as f32 / 4.0 - 1.0;
+            mid + Vec2::new(-34.0 + 5.0 * t * t, t * 22.0)
+        })
+        .collect();
+    crate::ruler::dashed(&painter, &hull, egui::Stroke::new(1.5, p.hull), 4.0, 3.0);
+    painter.line_segment(
+        [mid + Vec2::new(34.0, -22.0), mid + Vec2::new(34.0, 22.0)],
+        egui::Stroke::new(1.5, p.cold),
+    );
+    painter.line_segment(
+        [mid + Vec2::new(0.0, -16.0), mid + Vec2::new(0.0, 16.0)],
+        egui::Stroke::new(3.0, p.ink),
+    );
+    let way = if side == SeenFrom::BoxSide { 1.0 } else { -1.0 };
+    let eye = mid + Vec2::new(20.0 * way, 0.0);
+    let sight = egui::Stroke::new(1.0, p.hand);
+    painter.line_segment([eye, mid + Vec2::new(3.0 * way, -9.0)], sight);
+    painter.line_segment([eye, mid + Vec2::new(3.0 * way, 9.0)], sight);
+    painter.circle_filled(eye, 2.5, p.hand);
+    painter.text(
+        rect.center_bottom() - Vec2::new(0.0, 6.0),
+        egui::Align2::CENTER_BOTTOM,
+        word,
+        crate::theme::words(),
+        if hot { p.hand } else { p.ink },
+    );
+    response
+}
+
+fn printed(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    s: &Sightings,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    group(ui, "Measured over a printed card's checkers");
+    let truth = (Length::from_micrometres(245_000), Length::from_micrometres(180_000));
+    for wide in [true, false] {
+        let (label, name) = if wide { ("Width", "Printed width") } else { ("Height", "Printed height") };
+        row(ui, label, |ui| {
+            let key = Id::unique(("printed", wall.id, wide));
+            let hint = if wide { "245 mm when true" } else { "180 mm when true" };
+            let bound = Bound { job: shown.job, key, name, hint, width: value_width(ui) };
+            let current = s.printed.map(|(w, h)| if wide { w } else { h });
+            bound.length(ui, &mut view.drafts, current, queue, |l| {
+                let (w, h) = s.printed.unwrap_or(truth);
+                let pair = l.map(|l| if wide { (l, h) } else { (w, l) });
+                Some(Edit::Wall(wall.id, WallEdit::Printed(pair)))
+            });
+        });
+    }
+    hint(ui, "Measure along a long steel rule. Leave empty to take the print as true, known less well.");
+}
+
+/// A path field, the system's dialog, and the hint about dropping.
+fn choose(ui: &mut Ui, wall: &Wall, view: &mut View, queue: &mut Vec<Action>, next: bool) {
+    let key = Id::unique("photo path");
+    if std::mem::take(&mut view.focus_path) {
+        ui.memory_mut(|m| m.request_focus(key));
+    }
+    let current = view.photo_path.clone();
+    let boxed = EditBox {
+        key,
+        name: "Path of a photo",
+        current,
+        hint: "path of a photo",
+        width: ui.available_width(),
+    };
+    let read = |text: &str| Ok(Read { value: text.trim().to_owned(), echo: None });
+    let enter = ui.input(|i| i.key_pressed(egui::Key::Enter));
+    let taken = boxed.show(ui, &mut view.drafts, read, |_| Ok(()));
+    let go = taken.is_some() && enter;
+    if let Some(path) = taken {
+        view.photo_path = path;
+    }
+    let typed = !view.photo_path.is_empty();
+    ui.horizontal(|ui| {
+        let add = typed && button(ui, "Add this photo", true).clicked();
+        if (add || go) && !view.photo_path.is_empty() {
+            let path = std::mem::take(&mut view.photo_path);
+            queue.push(match path_action(path, view) {
+                Action::AddPhoto { path, .. } => Action::AddPhoto { wall: Some(wall.id), path },
+                other => other,
+            });
+        }
+        if button(ui, "Choose photo…", next && !typed).clicked() {
+            queue.push(Action::AddPhoto { wall: Some(wall.id), path: None });
+        }
+    });
+    hint(ui, "Or drop a photo on the window.");
+}

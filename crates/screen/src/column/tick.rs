@@ -1,0 +1,165 @@
+//! One tick: where it is, how high the stick lay, whether it is a corner.
+
+use coldwright_geometry::{Length, Writing, parse_length};
+use coldwright_job::{Edit, Height, Place, Step, TickId, Wall, WallEdit};
+use egui::{Id, Ui};
+
+use crate::actions::{Action, Command};
+use crate::edit_box::{Bound, Read};
+use crate::keys::is_corner;
+use crate::parts::{
+    button, button_if, choice, command, fact, group, heading, hint, mm, problem, row, small_mm, value_width,
+};
+use crate::shown::Shown;
+use crate::view::{Selected, View};
+
+use super::edge::numbers;
+use super::outline::{laps, wall_edit};
+
+pub(super) fn show(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    id: TickId,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    let Some(tick) = wall.template.tick(id) else { return };
+    heading(ui, &format!("Tick {}", numbers(shown, wall, view)(id)));
+    let corner = is_corner(wall, id);
+    if corner {
+        hint(ui, "A measured corner: two edges meet in it.");
+    }
+    if let Some(plan) = shown.wall_plan(view) {
+        if let Some(placed) = plan.ticks.iter().find(|t| t.id == id) {
+            let (a, ..) = placed.spread.ellipse();
+            fact(ui, "From the left", &mm(shown, placed.wall.x));
+            fact(ui, "From the bottom", &mm(shown, placed.wall.y));
+            fact(ui, "Sure to", &format!("± {}", small_mm(1.96 * a)));
+        }
+        for q in plan.problems.iter().filter(|q| q.tick == Some(id) && q.step == Step::Outline) {
+            problem(ui, q);
+        }
+    }
+    match &tick.place {
+        Place::Pixel { photo, px, height } => {
+            group(ui, "Height of the stick there");
+            let to = |height| Place::Pixel { photo: *photo, px: *px, height };
+            if let Some(height) = laps(ui, *height) {
+                view.height = height;
+                queue.push(Action::Edit(wall_edit(wall, WallEdit::MoveTick(id, to(height))), None));
+            }
+            let current = match height {
+                Height::Stated(l) => Some(*l),
+                Height::Laps(_) => None,
+            };
+            row(ui, "Or so high", |ui| {
+                let key = Id::unique(("height", id));
+                let bound = Bound {
+                    job: shown.job,
+                    key,
+                    name: "Height of this tick",
+                    hint: "above the floor",
+                    width: value_width(ui),
+                };
+                bound.length(ui, &mut view.drafts, current, queue, |l| {
+                    l.map(|l| wall_edit(wall, WallEdit::MoveTick(id, to(Height::Stated(l)))))
+                });
+            });
+        }
+        Place::Typed { at, sd } => {
+            group(ui, "Measured");
+            for across in [true, false] {
+                let label = if across { "Across" } else { "Up" };
+                row(ui, label, |ui| {
+                    coordinate(ui, shown, wall, id, (*at, *sd), across, value_width(ui), view, queue)
+                });
+            }
+            row(ui, "Sure to ±", |ui| sure(ui, shown, wall, id, (*at, *sd), view, queue));
+        }
+    }
+    group(ui, "");
+    ui.horizontal_wrapped(|ui| {
+        let label = if corner { "No corner" } else { "Corner here" };
+        let pressed = button(ui, label, false).on_hover_text(Command::Corner.hint(ui.ctx()));
+        if pressed.clicked() {
+            let edit = if corner { WallEdit::JoinAt(id) } else { WallEdit::MakeCorner(id) };
+            queue.push(Action::Edit(wall_edit(wall, edit), None));
+        }
+        let follows =
+            wall.template.edges.iter().any(|e| e.ticks.contains(&id) && e.ticks.last() != Some(&id));
+        let split = button_if(ui, "New edge after it", false, follows && !corner);
+        if split.on_hover_text("The corner is where the two edges cross.").clicked() {
+            queue.push(Action::Edit(wall_edit(wall, WallEdit::BreakAfter(id)), None));
+        }
+        if command(ui, Command::RemoveTick, shown, view, false).clicked() {
+            queue.push(Action::Edit(wall_edit(wall, WallEdit::RemoveTick(id)), None));
+        }
+    });
+    hint(ui, "Arrow keys move it by 0.2 px, with Shift by 1 px.");
+    group(ui, "It is on");
+    ui.horizontal_wrapped(|ui| {
+        for edge in wall.template.edges.iter().filter(|e| e.ticks.contains(&id)) {
+            if choice(ui, false, &edge.name).clicked() {
+                view.select_edge(edge.id);
+            }
+        }
+        if button(ui, "All edges", false).clicked() {
+            view.selected = Selected::Step;
+        }
+    });
+}
+
+/// One coordinate of a typed tick.
+#[expect(clippy::too_many_arguments, reason = "one box of a row; a struct would be made for this one call")]
+pub(super) fn coordinate(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    id: TickId,
+    (at, sd): (kurbo::Point, f64),
+    across: bool,
+    width: f32,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    let name = format!("Tick {} {}", numbers(shown, wall, view)(id), if across { "across" } else { "up" });
+    let bound =
+        Bound { job: shown.job, key: Id::unique(("typed", id, across)), name: &name, hint: "", width };
+    let current = Length::from_mm(if across { at.x } else { at.y }).ok();
+    bound.length(ui, &mut view.drafts, current, queue, |l| {
+        let value = l?.mm();
+        let at = if across { kurbo::Point::new(value, at.y) } else { kurbo::Point::new(at.x, value) };
+        Some(wall_edit(wall, WallEdit::MoveTick(id, Place::Typed { at, sd })))
+    });
+}
+
+fn sure(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    id: TickId,
+    (at, sd): (kurbo::Point, f64),
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    let width = value_width(ui);
+    let bound = Bound { job: shown.job, key: Id::unique(("sure", id)), name: "Sure to", hint: "", width };
+    // Shown and typed as 95 in 100, kept as a standard uncertainty.
+    let current = Length::from_mm(sd * TWICE).map(|l| shown.job.show(l)).unwrap_or_default();
+    let read = |text: &str| -> Result<Read<Edit>, String> {
+        let r = parse_length(text, shown.job.units.bare(), Writing::Plain).map_err(|e| e.to_string())?;
+        let sd = r.length.mm() / TWICE;
+        if !(0.0..=100.0).contains(&sd) {
+            return Err("give 0 to 200 mm".to_owned());
+        }
+        Ok(Read {
+            value: wall_edit(wall, WallEdit::MoveTick(id, Place::Typed { at, sd })),
+            echo: Some(r.words),
+        })
+    };
+    bound.run(ui, &mut view.drafts, current, queue, read);
+}
+
+/// A stated "sure to" is taken as two standard uncertainties.
+pub(super) const TWICE: f64 = 2.0;

@@ -1,0 +1,248 @@
+//! Text boxes for lengths, angles, numbers and names: the echo while typing, the refusal below, never a lost word.
+
+use std::collections::BTreeMap;
+
+use coldwright_geometry::{Length, Writing, parse_angle, parse_length};
+use coldwright_job::{Edit, Job, apply};
+use egui::{Id, Key, RichText, TextEdit, Ui, Vec2};
+
+use crate::actions::Action;
+use crate::theme::{Palette, TOUCH};
+
+/// Texts that are being typed, or were refused.
+#[derive(Debug, Default)]
+pub(crate) struct Drafts(BTreeMap<u64, Draft>);
+
+#[derive(Debug)]
+struct Draft {
+    text: String,
+    refused: Option<String>,
+}
+
+impl Drafts {
+    /// Whether any text was refused or is not yet taken.
+    #[cfg(test)]
+    pub(crate) fn any(&self) -> bool {
+        !self.0.is_empty()
+    }
+}
+
+/// What a text reads as: the value, and how it was understood.
+pub(crate) struct Read<T> {
+    pub(crate) value: T,
+    pub(crate) echo: Option<String>,
+}
+
+/// One text box. `current` is the value as shown when nothing is being typed.
+pub(crate) struct EditBox<'a> {
+    pub(crate) key: Id,
+    /// Its accessible name.
+    pub(crate) name: &'a str,
+    pub(crate) current: String,
+    pub(crate) hint: &'a str,
+    pub(crate) width: f32,
+}
+
+impl EditBox<'_> {
+    /// Shows the box and gives the value at the moment it is taken: Enter, Tab or a click elsewhere. A text that is
+    /// refused by `read` or `accept` stays, with the sentence below it. Escape gives the old value back.
+    pub(crate) fn show<T>(
+        self,
+        ui: &mut Ui,
+        drafts: &mut Drafts,
+        read: impl Fn(&str) -> Result<Read<T>, String>,
+        accept: impl FnOnce(&T) -> Result<(), String>,
+    ) -> Option<T> {
+        let p = Palette::at(ui);
+        let slot = self.key.value();
+        let mut text = drafts.0.get(&slot).map_or_else(|| self.current.clone(), |d| d.text.clone());
+        let refused_before = drafts.0.get(&slot).is_some_and(|d| d.refused.is_some());
+        let mut taken = None;
+        ui.vertical(|ui| {
+            ui.spacing_mut().item_spacing.y = 4.0;
+            ui.set_width(self.width);
+            if refused_before {
+                let stroke = egui::Stroke::new(1.5, p.stop);
+                ui.visuals_mut().widgets.inactive.bg_stroke = stroke;
+            }
+            let response = ui
+                .add(
+                    TextEdit::singleline(&mut text)
+                        .id(self.key)
+                        .hint_text(RichText::new(self.hint).color(p.quiet))
+                        .min_size(Vec2::new(self.width, TOUCH))
+                        .desired_width(self.width)
+                        .margin(egui::Margin::symmetric(8, 4))
+                        .align(egui::Align2::LEFT_CENTER)
+                        .char_limit(4000),
+                )
+                .accessible_name(self.name);
+            if response.changed() {
+                drafts.0.insert(slot, Draft { text: text.clone(), refused: None });
+            }
+            if response.gained_focus() && drafts.0.get(&slot).is_none() {
+                select_all(ui, self.key, &text);
+            }
+            if response.lost_focus() && drafts.0.contains_key(&slot) {
+                if ui.input(|i| i.key_pressed(Key::Escape)) {
+                    drafts.0.remove(&slot);
+                } else {
+                    let verdict = read(&text).and_then(|r| accept(&r.value).map(|()| r.value));
+                    match verdict {
+                        Ok(value) => {
+                            taken = Some(value);
+                            drafts.0.remove(&slot);
+                        }
+                        Err(why) => {
+                            drafts
+                                .0
+                                .insert(slot, Draft { text: text.clone(), refused: Some(sentence(&why)) });
+                        }
+                    }
+                }
+            }
+            match drafts.0.get(&slot) {
+                Some(Draft { refused: Some(why), .. }) => {
+                    ui.label(RichText::new(why).color(p.stop));
+                }
+                Some(Draft { text, refused: None }) if !text.trim().is_empty() => match read(text) {
+                    Ok(Read { echo: Some(echo), .. }) => {
+                        ui.label(RichText::new(echo).color(p.quiet));
+                    }
+                    Err(why) => {
+                        ui.label(RichText::new(sentence(&why)).color(p.quiet));
+                    }
+                    Ok(_) => {}
+                },
+                _ => {}
+            }
+        });
+        taken
+    }
+}
+
+/// A box bound to one edit of the job: refused by the job's own rules as well as by the reader.
+#[derive(Copy, Clone)]
+pub(crate) struct Bound<'a> {
+    pub(crate) job: &'a Job,
+    pub(crate) key: Id,
+    pub(crate) name: &'a str,
+    pub(crate) hint: &'a str,
+    pub(crate) width: f32,
+}
+
+impl Bound<'_> {
+    /// A length box.
+    pub(crate) fn length(
+        self,
+        ui: &mut Ui,
+        drafts: &mut Drafts,
+        current: Option<Length>,
+        queue: &mut Vec<Action>,
+        edit: impl Fn(Option<Length>) -> Option<Edit>,
+    ) {
+        let current = current.map(|l| self.job.show(l)).unwrap_or_default();
+        let read = |text: &str| -> Result<Read<Edit>, String> {
+            if text.trim().is_empty() {
+                return match edit(None) {
+                    Some(value) => Ok(Read { value, echo: None }),
+                    None => Err("give a length, such as 12.5 mm or 1/2 in".to_owned()),
+                };
+            }
+            let reading =
+                parse_length(text, self.job.units.bare(), Writing::Plain).map_err(|e| e.to_string())?;
+            match edit(Some(reading.length)) {
+                Some(value) => Ok(Read { value, echo: Some(reading.words) }),
+                None => Err("this length cannot be used here".to_owned()),
+            }
+        };
+        self.run(ui, drafts, current, queue, read);
+    }
+
+    /// An angle box, degrees.
+    pub(crate) fn angle(
+        self,
+        ui: &mut Ui,
+        drafts: &mut Drafts,
+        current_deg: f64,
+        queue: &mut Vec<Action>,
+        edit: impl Fn(f64) -> Edit,
+    ) {
+        let read = |text: &str| {
+            let radians = parse_angle(text).map_err(|e| e.to_string())?;
+            let degrees = radians.to_degrees();
+            Ok(Read { value: edit(degrees), echo: Some(bevel_words(degrees)) })
+        };
+        self.run(ui, drafts, degrees(current_deg), queue, read);
+    }
+
+    /// A box for words.
+    pub(crate) fn words(
+        self,
+        ui: &mut Ui,
+        drafts: &mut Drafts,
+        current: &str,
+        queue: &mut Vec<Action>,
+        edit: impl Fn(String) -> Edit,
+    ) {
+        let read = |text: &str| Ok(Read { value: edit(text.to_owned()), echo: None });
+        self.run(ui, drafts, current.to_owned(), queue, read);
+    }
+
+    /// A box read by the caller's own reader.
+    pub(crate) fn run(
+        self,
+        ui: &mut Ui,
+        drafts: &mut Drafts,
+        current: String,
+        queue: &mut Vec<Action>,
+        read: impl Fn(&str) -> Result<Read<Edit>, String>,
+    ) {
+        let Bound { job, key, name, hint, width } = self;
+        let accept = |edit: &Edit| apply(job, edit).map(|_| ()).map_err(|e| e.to_string());
+        if let Some(edit) = (EditBox { key, name, current, hint, width }).show(ui, drafts, read, accept) {
+            queue.push(Action::Edit(edit, None));
+        }
+    }
+}
+
+/// An angle as written in a box.
+pub(crate) fn degrees(value: f64) -> String {
+    let text = format!("{value:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    format!("{}°", if text == "-0" { "0" } else { text })
+}
+
+/// Open, closed or square, in words.
+pub(crate) fn bevel_words(degrees_value: f64) -> String {
+    if degrees_value.abs() < 0.005 {
+        "0° = square".to_owned()
+    } else if degrees_value > 0.0 {
+        format!("{} open: larger on the box side", degrees(degrees_value))
+    } else {
+        format!("{} closed: smaller on the box side", degrees(-degrees_value))
+    }
+}
+
+/// First letter large, one full stop.
+pub(crate) fn sentence(text: &str) -> String {
+    let text = text.trim();
+    let mut chars = text.chars();
+    let mut out: String = chars.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
+    out.push_str(chars.as_str());
+    if !out.ends_with(['.', '!', '?']) {
+        out.push('.');
+    }
+    out
+}
+
+fn select_all(ui: &Ui, id: Id, text: &str) {
+    if let Some(mut state) = TextEdit::load_state(ui.ctx(), id) {
+        let range = egui::text::CCursorRange::two(
+            egui::text::CCursor::new(0),
+            egui::text::CCursor::new(text.chars().count()),
+        );
+        state.cursor.set_char_range(Some(range));
+        TextEdit::store_state(ui.ctx(), id, state);
+    }
+}

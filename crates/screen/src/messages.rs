@@ -1,0 +1,64 @@
+//! The quiet strip under the board: work under way, messages until dismissed, work that can be taken up again.
+
+use egui::{RichText, Ui, Vec2};
+
+use crate::actions::Action;
+use crate::icons::Icon;
+use crate::parts::{button, icon, mark};
+use crate::shown::Shown;
+use crate::theme::Palette;
+
+/// How many messages are shown at once; the rest follow as these are dismissed.
+const MOST: usize = 3;
+
+/// Whether there is anything to show.
+pub(crate) fn any(shown: &Shown<'_>) -> bool {
+    shown.recovered.is_some() || !shown.messages.is_empty() || !shown.busy.is_empty()
+}
+
+/// Draws the strip.
+pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
+    let p = Palette::at(ui);
+    ui.spacing_mut().item_spacing = Vec2::new(8.0, 4.0);
+    if let Some(sentence) = shown.recovered {
+        line(ui, Icon::Note, p.hand, sentence, |ui| {
+            if button(ui, "Leave it", false).clicked() {
+                queue.push(Action::LeaveRecovered);
+            }
+            if button(ui, "Take it up", true).clicked() {
+                queue.push(Action::TakeUpRecovered);
+            }
+        });
+    }
+    for busy in shown.busy {
+        line(ui, Icon::More, p.hand, &format!("At work: {}", busy.words), |ui| {
+            if button(ui, "Stop this", false).clicked() {
+                queue.push(Action::Cancel);
+            }
+        });
+    }
+    let waiting = shown.messages.len().saturating_sub(MOST);
+    for message in shown.messages.iter().rev().take(MOST) {
+        let (sign, colour, _) = mark(&p, message.severity);
+        line(ui, sign, colour, &message.sentence, |ui| {
+            if button(ui, "Dismiss", false).clicked() {
+                queue.push(Action::Dismiss(message.id));
+            }
+        });
+    }
+    if waiting > 0 {
+        ui.label(RichText::new(format!("and {waiting} more below these")).color(p.quiet));
+    }
+}
+
+fn line(ui: &mut Ui, sign: Icon, colour: egui::Color32, sentence: &str, buttons: impl FnOnce(&mut Ui)) {
+    let p = Palette::at(ui);
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        buttons(ui);
+        let room = Vec2::new(ui.available_width(), 0.0);
+        ui.allocate_ui_with_layout(room, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            icon(ui, sign, colour, 16.0);
+            ui.add(egui::Label::new(RichText::new(sentence).color(p.ink)).wrap());
+        });
+    });
+}

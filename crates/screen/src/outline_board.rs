@@ -1,0 +1,438 @@
+//! Tracing: ticks and edges over the photo, or flat in the wall's frame.
+
+use coldwright_job::{EdgeId, Edit, Place, Step, TickId, Wall, WallEdit};
+use egui::{Align2, Key, Pos2, Rect, Stroke, Ui, Vec2};
+use kurbo::{Affine, Point};
+
+use crate::actions::{Action, Command};
+use crate::board::{Board, EyeKey};
+use crate::keys::is_corner;
+use crate::parts::{button_if, choices, command, hint};
+use crate::photo_board::{current, draw_picture, loupe};
+use crate::ruler::{cross, dashed, dimension, tag};
+use crate::shown::Shown;
+use crate::theme::Palette;
+use crate::view::{Grab, Selected, View};
+
+/// How near the pointer takes hold of a tick, screen points.
+const NEAR: f32 = 10.0;
+/// One press of an arrow key: photo pixels, or mm for a typed tick; with Shift the larger.
+const NUDGE: (f64, f64) = (0.2, 1.0);
+
+pub(crate) fn show(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+    asked: &mut Vec<Command>,
+) {
+    let Some(wall) = shown.wall(view) else { return };
+    let photo = current(shown, view);
+    strip(ui, shown, wall, photo.is_some(), view, asked);
+    let on_photo = photo.filter(|_| !view.flat);
+    let index = on_photo.and_then(|_| crate::column::photo_index(shown, view));
+    if let Some(plan) = shown.wall_plan(view) {
+        let mut lines = std::mem::take(&mut view.lines);
+        lines.update(wall, plan, index);
+        view.lines = lines;
+    }
+    let mut board = match on_photo {
+        Some((photo, sighting, _)) => {
+            let bounds = kurbo::Rect::new(
+                -0.5,
+                -0.5,
+                f64::from(sighting.size.0) - 0.5,
+                f64::from(sighting.size.1) - 0.5,
+            );
+            Board::open(ui, "Tracing on the photo", EyeKey::Photo(photo.id), bounds, false, view)
+        }
+        None => Board::open(ui, "Outline, flat", EyeKey::Flat(wall.id), flat_bounds(view), true, view),
+    };
+    let spots = spots(&board, wall, view, on_photo.map(|p| p.0.id));
+    let frame = Affine::IDENTITY;
+    let frame = shown.wall_plan(view).map_or(frame, |w| w.to_wall);
+    drag(ui, &mut board, wall, &spots, frame, view, queue);
+    nudge(ui, wall, on_photo.is_some(), frame, view, queue);
+    let names = match on_photo {
+        Some((_, _, picture)) => {
+            draw_picture(&board, view, picture);
+            let names = draw(ui, &board, wall, &spots, view);
+            if view.grab == Grab::Nothing || matches!(view.grab, Grab::Tick { .. }) {
+                loupe(ui, &board, view, picture);
+            }
+            names
+        }
+        None => {
+            board.grid(&Palette::at(ui));
+            let names = draw(ui, &board, wall, &spots, view);
+            draw_sizes(ui, &board, shown, view);
+            names
+        }
+    };
+    click(&board, wall, &spots, &names, on_photo.map(|p| p.0.id), shown, view, queue);
+    board.pan(ui, view);
+}
+
+fn strip(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    photo: bool,
+    view: &mut View,
+    asked: &mut Vec<Command>,
+) {
+    egui::Frame::NONE.inner_margin(egui::Margin::symmetric(16, 8)).show(ui, |ui| {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = Vec2::new(8.0, 4.0);
+            if photo && let Some(flat) = choices(ui, view.flat, &[(false, "on the photo"), (true, "flat")]) {
+                view.flat = flat;
+            }
+            if photo && !view.flat {
+                if command(ui, Command::NewEdge, shown, view, view.new_edge).clicked() {
+                    asked.push(Command::NewEdge);
+                }
+                let corner = view.tick().is_some_and(|t| is_corner(wall, t));
+                let word = if corner { "No corner" } else { "Corner here" };
+                let hover = Command::Corner.hint(ui.ctx());
+                if button_if(ui, word, false, view.tick().is_some()).on_hover_text(hover).clicked() {
+                    asked.push(Command::Corner);
+                }
+            }
+            if command(ui, Command::Fit, shown, view, false).clicked() {
+                asked.push(Command::Fit);
+            }
+            let words = if !photo {
+                "Type points in the column; they appear here."
+            } else if view.flat {
+                "Seen from inside the box."
+            } else if wall.template.ticks.is_empty() {
+                "Click on the tip of a stick to set the first tick."
+            } else if view.new_edge {
+                "The next click begins a new edge."
+            } else {
+                "Click to add a tick, drag one to move it."
+            };
+            if ui.available_width() > 200.0 {
+                hint(ui, words);
+            }
+        });
+    });
+}
+
+fn flat_bounds(view: &View) -> kurbo::Rect {
+    let mut points = view
+        .lines
+        .lines
+        .iter()
+        .flat_map(|l| l.sure.iter().chain(&l.carried[0]).chain(&l.carried[1]))
+        .chain(view.lines.marks.iter().map(|m| &m.at));
+    let Some(first) = points.next() else { return kurbo::Rect::new(0.0, 0.0, 1000.0, 600.0) };
+    let all = points.fold(kurbo::Rect::from_points(*first, *first), |r, p| r.union_pt(*p));
+    all.inset(all.width().max(all.height()).max(50.0) * 0.08)
+}
+
+/// A tick as it stands on this board.
+struct Spot {
+    id: TickId,
+    number: usize,
+    at: Point,
+    on: Pos2,
+}
+
+/// Ticks on the board: where the document says for the photo shown, so that a drag is followed without waiting.
+fn spots(board: &Board, wall: &Wall, view: &View, photo: Option<coldwright_job::PhotoId>) -> Vec<Spot> {
+    let mut out: Vec<Spot> = Vec::new();
+    for edge in &wall.template.edges {
+        for id in &edge.ticks {
+            if out.iter().any(|s| s.id == *id) {
+                continue;
+            }
+            let mark = view.lines.marks.iter().find(|m| m.id == *id);
+            let direct = match (wall.template.tick(*id).map(|t| &t.place), photo) {
+                (Some(Place::Pixel { photo, px, .. }), Some(here)) if *photo == here => Some(*px),
+                _ => None,
+            };
+            let Some(at) = direct.or_else(|| mark.map(|m| m.at)) else { continue };
+            out.push(Spot { id: *id, number: out.len() + 1, at, on: board.put(at) });
+        }
+    }
+    out
+}
+
+fn nearest(spots: &[Spot], to: Pos2) -> Option<&Spot> {
+    let near = spots.iter().min_by(|a, b| a.on.distance_sq(to).total_cmp(&b.on.distance_sq(to)))?;
+    (near.on.distance(to) <= NEAR).then_some(near)
+}
+
+fn drag(
+    ui: &Ui,
+    board: &mut Board,
+    wall: &Wall,
+    spots: &[Spot],
+    frame: Affine,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    let held = ui.input(|i| i.pointer.press_origin().zip(i.pointer.latest_pos()));
+    if board.response.drag_started()
+        && let Some((from, _)) = held
+        && let Some(spot) = nearest(spots, from)
+    {
+        let gesture = view.new_gesture();
+        view.grab = Grab::Tick { id: spot.id, offset: spot.at - board.at(from), gesture, frame };
+        view.selected = Selected::Tick(spot.id);
+        board.hold(view);
+    }
+    let Grab::Tick { id, offset, gesture, frame } = view.grab else {
+        return;
+    };
+    if let Some((_, to)) = held.filter(|_| board.response.dragged())
+        && let Some(place) = moved(wall, id, board.at(to) + offset, frame)
+    {
+        queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::MoveTick(id, place)), Some(gesture)));
+    }
+    if board.response.drag_stopped() || !board.response.dragged() {
+        view.grab = Grab::Nothing;
+        queue.push(Action::EndGesture);
+    }
+}
+
+/// The tick's place when it stands there on the board; `None` where this board cannot move it.
+fn moved(wall: &Wall, id: TickId, to: Point, frame: Affine) -> Option<Place> {
+    match &wall.template.tick(id)?.place {
+        Place::Pixel { photo, height, .. } => Some(Place::Pixel { photo: *photo, px: to, height: *height }),
+        Place::Typed { sd, .. } => Some(Place::Typed { at: frame.inverse() * to, sd: *sd }),
+    }
+}
+
+fn nudge(ui: &Ui, wall: &Wall, on_photo: bool, frame: Affine, view: &mut View, queue: &mut Vec<Action>) {
+    let Some(id) = view.tick().filter(|_| !ui.ctx().text_edit_focused()) else { return };
+    let focused = ui.memory(egui::Memory::focused);
+    if focused.is_some() && focused != view.board_id {
+        return;
+    }
+    let (step, big) = NUDGE;
+    let (way, still) = ui.input(|i| {
+        let size = if i.modifiers.shift { big } else { step };
+        let count = |key| i.num_presses(key) as f64 * size;
+        let way = kurbo::Vec2::new(
+            count(Key::ArrowRight) - count(Key::ArrowLeft),
+            count(Key::ArrowUp) - count(Key::ArrowDown),
+        );
+        let down =
+            [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown].iter().any(|k| i.key_down(*k));
+        (way, !down)
+    });
+    if way.hypot2() > 0.0 {
+        let place = match wall.template.tick(id).map(|t| &t.place) {
+            Some(Place::Pixel { photo, px, height }) if on_photo => Some(Place::Pixel {
+                photo: *photo,
+                px: *px + kurbo::Vec2::new(way.x, -way.y),
+                height: *height,
+            }),
+            Some(Place::Typed { at, sd }) if !on_photo => {
+                Some(Place::Typed { at: frame.inverse() * (frame * *at + way), sd: *sd })
+            }
+            _ => None,
+        };
+        if let Some(place) = place {
+            if !view.nudging {
+                view.nudging = true;
+                view.new_gesture();
+            }
+            queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::MoveTick(id, place)), Some(view.gesture)));
+        }
+    }
+    if view.nudging && still {
+        view.nudging = false;
+        queue.push(Action::EndGesture);
+    }
+}
+
+#[expect(clippy::too_many_arguments, reason = "the end of one gesture; everything it may touch is named")]
+fn click(
+    board: &Board,
+    wall: &Wall,
+    spots: &[Spot],
+    names: &[(EdgeId, Rect)],
+    photo: Option<coldwright_job::PhotoId>,
+    shown: &Shown<'_>,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    let Some(at) = board.response.interact_pointer_pos().filter(|_| board.response.clicked()) else { return };
+    if let Some(spot) = nearest(spots, at) {
+        view.selected = Selected::Tick(spot.id);
+        return;
+    }
+    if let Some((edge, _)) = names.iter().find(|(_, r)| r.contains(at)) {
+        view.selected = Selected::Edge(*edge);
+        return;
+    }
+    let Some(photo) = photo else {
+        view.selected = Selected::Step;
+        return;
+    };
+    let place = Place::Pixel { photo, px: board.at(at), height: view.height };
+    let (edge, before) = if view.new_edge { (None, None) } else { where_to(wall, spots, at, view) };
+    queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::AddTick { edge, before, place }), None));
+    view.new_edge = false;
+    // The edit gives the new tick the next free number.
+    view.selected = Selected::Tick(TickId(shown.job.next_id));
+    view.next_step = Some(Step::Outline);
+}
+
+/// Which edge a click goes to, and before which of its ticks.
+fn where_to(wall: &Wall, spots: &[Spot], at: Pos2, view: &View) -> (Option<EdgeId>, Option<usize>) {
+    let edges = &wall.template.edges;
+    let current = match view.selected {
+        Selected::Edge(id) => wall.template.edge(id),
+        Selected::Tick(id) => edges.iter().rev().find(|e| e.ticks.contains(&id)),
+        _ => None,
+    };
+    let Some(edge) = current.or(edges.last()) else { return (None, None) };
+    let on = |id: &TickId| spots.iter().find(|s| s.id == *id).map(|s| s.on);
+    for (index, pair) in edge.ticks.windows(2).enumerate() {
+        if let [a, b] = pair
+            && let (Some(a), Some(b)) = (on(a), on(b))
+            && beside(a, b, at)
+        {
+            return (Some(edge.id), Some(index + 1));
+        }
+    }
+    let after = view.tick().and_then(|t| edge.ticks.iter().position(|k| *k == t)).map(|i| i + 1);
+    (Some(edge.id), after.filter(|i| *i < edge.ticks.len()))
+}
+
+/// Whether a click falls on the stretch between two ticks.
+fn beside(a: Pos2, b: Pos2, at: Pos2) -> bool {
+    let along = b - a;
+    let long = along.length();
+    if long < 2.0 * NEAR {
+        return false;
+    }
+    let t = (at - a).dot(along) / long;
+    let off = ((at - a).x * along.y - (at - a).y * along.x).abs() / long;
+    t > NEAR && t < long - NEAR && off < NEAR
+}
+
+/// Edges, ticks and names; gives where the names stand.
+fn draw(ui: &Ui, board: &Board, wall: &Wall, spots: &[Spot], view: &View) -> Vec<(EdgeId, Rect)> {
+    let p = Palette::at(ui);
+    let painter = &board.painter;
+    let chosen = view.edge().or_else(|| {
+        view.tick()
+            .and_then(|t| wall.template.edges.iter().rev().find(|e| e.ticks.contains(&t)).map(|e| e.id))
+    });
+    let traced = |id: EdgeId| view.lines.lines.iter().find(|l| l.edge == id.0);
+    let mut names = Vec::new();
+    for edge in &wall.template.edges {
+        let here = chosen == Some(edge.id);
+        let colour = if here { p.hand } else { p.ink };
+        match traced(edge.id) {
+            Some(line) => {
+                let points = board.line(&line.sure);
+                painter.line(points.clone(), Stroke::new(4.0, p.board.gamma_multiply(0.55)));
+                painter.line(points, Stroke::new(if here { 2.0 } else { 1.5 }, colour));
+                for carried in &line.carried {
+                    let points = board.line(carried);
+                    painter.line(points.clone(), Stroke::new(4.0, p.board.gamma_multiply(0.55)));
+                    dashed(painter, &points, Stroke::new(1.5, p.quiet), 6.0, 4.0);
+                }
+            }
+            None => {
+                let points: Vec<Pos2> = edge
+                    .ticks
+                    .iter()
+                    .filter_map(|id| spots.iter().find(|s| s.id == *id))
+                    .map(|s| s.on)
+                    .collect();
+                if points.len() > 1 {
+                    painter.line(points.clone(), Stroke::new(4.0, p.board.gamma_multiply(0.55)));
+                    painter.line(points, Stroke::new(1.0, colour));
+                }
+            }
+        }
+        if let Some(at) = name_place(board, edge, spots, traced(edge.id)) {
+            let mut words = edge.name.clone();
+            if wall.template.base == Some(edge.id) {
+                words.push_str(match wall.stands {
+                    coldwright_job::Stands::Upright => ", bottom",
+                    _ => ", after",
+                });
+            }
+            names.push((edge.id, tag(painter, at, Align2::CENTER_CENTER, &words, colour, p.board)));
+        }
+    }
+    for mark in &view.lines.marks {
+        let ring = board.line(&mark.ellipse);
+        painter.line(ring, Stroke::new(1.0, p.hand));
+    }
+    for spot in spots {
+        let here = view.tick() == Some(spot.id);
+        let r = if here { 7.0 } else { 5.0 };
+        cross(painter, spot.on, r, Stroke::new(4.0, p.board.gamma_multiply(0.8)));
+        cross(
+            painter,
+            spot.on,
+            r,
+            Stroke::new(if here { 2.5 } else { 1.5 }, if here { p.hand } else { p.ink }),
+        );
+        let label = spot.on + Vec2::new(8.0, -8.0);
+        tag(
+            painter,
+            label,
+            Align2::LEFT_BOTTOM,
+            &spot.number.to_string(),
+            if here { p.hand } else { p.ink },
+            p.board,
+        );
+    }
+    names
+}
+
+/// Where an edge's name stands: in its middle, a little inside.
+fn name_place(
+    board: &Board,
+    edge: &coldwright_job::Edge,
+    spots: &[Spot],
+    line: Option<&crate::outline_cache::EdgeLine>,
+) -> Option<Pos2> {
+    if let Some(line) = line {
+        let middle = line.sure.get(line.sure.len() / 2).or(line.carried[0].last())?;
+        let around = spots.iter().fold(Vec2::ZERO, |s, k| s + k.on.to_vec2()) / spots.len().max(1) as f32;
+        let at = board.put(*middle);
+        let inward = (around.to_pos2() - at).normalized();
+        return Some(at + inward * 22.0);
+    }
+    let first = edge.ticks.iter().filter_map(|id| spots.iter().find(|s| s.id == *id)).collect::<Vec<_>>();
+    match first.as_slice() {
+        [only] => Some(only.on + Vec2::new(0.0, 22.0)),
+        [a, .., b] => Some(a.on + (b.on - a.on) * 0.5 + Vec2::new(0.0, 20.0)),
+        [] => None,
+    }
+}
+
+fn draw_sizes(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View) {
+    let Some(outline) = shown.wall_plan(view).and_then(|w| w.outline.clone()) else { return };
+    let p = Palette::at(ui);
+    let b = outline.bounds();
+    let [left, right] = [Point::new(b.x0, b.y0), Point::new(b.x1, b.y0)].map(|q| board.put(q));
+    dimension(&board.painter, left, right, -28.0, &crate::parts::mm(shown, b.width()), p.quiet);
+    let [low, high] = [Point::new(b.x0, b.y0), Point::new(b.x0, b.y1)].map(|q| board.put(q));
+    dimension(&board.painter, low, high, -28.0, &crate::parts::mm(shown, b.height()), p.quiet);
+    let word = shown.wall(view).map_or("", |w| w.stands.arrow_word());
+    let foot = board.rect.right_bottom() + Vec2::new(-40.0, -24.0);
+    let tip = foot - Vec2::new(0.0, 40.0);
+    board.painter.line_segment([foot, tip], Stroke::new(1.5, p.quiet));
+    board
+        .painter
+        .line(vec![tip + Vec2::new(-5.0, 8.0), tip, tip + Vec2::new(5.0, 8.0)], Stroke::new(1.5, p.quiet));
+    board.painter.text(
+        tip - Vec2::new(0.0, 4.0),
+        Align2::CENTER_BOTTOM,
+        word,
+        crate::theme::words(),
+        p.quiet,
+    );
+}

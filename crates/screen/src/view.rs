@@ -1,0 +1,214 @@
+//! What the person looks at: step, wall, selection, zoom, half-typed words. Never saved, never undone.
+
+use std::collections::BTreeMap;
+
+use coldwright_job::{EdgeId, Height, Job, PhotoId, Step, TickId, WallId};
+use kurbo::Point;
+
+use crate::actions::Command;
+use crate::board::{Eye, EyeKey};
+use crate::edit_box::Drafts;
+use crate::outline_cache::OutlineCache;
+use crate::stack_mesh::StackCache;
+use crate::tiles::Tiles;
+
+/// View state. `step`, `wall` and `dark` may be set from outside at any time; the rest looks after itself.
+#[derive(Debug)]
+pub struct View {
+    /// The step shown.
+    pub step: Step,
+    /// The wall shown; set to the first wall when it is `None` or gone.
+    pub wall: Option<WallId>,
+    /// The dark theme.
+    pub dark: bool,
+    pub(crate) selected: Selected,
+    pub(crate) photo: Option<PhotoId>,
+    pub(crate) eyes: BTreeMap<EyeKey, Eye>,
+    pub(crate) drafts: Drafts,
+    pub(crate) height: Height,
+    pub(crate) new_edge: bool,
+    pub(crate) flat: bool,
+    pub(crate) layers_as: LayersAs,
+    pub(crate) layer: usize,
+    pub(crate) turn: (f64, f64),
+    pub(crate) spread: f64,
+    pub(crate) cut: CutAt,
+    pub(crate) grab: Grab,
+    pub(crate) gesture: u64,
+    pub(crate) nudging: bool,
+    pub(crate) photo_path: String,
+    pub(crate) job_path: String,
+    pub(crate) folder: String,
+    pub(crate) focus_path: bool,
+    pub(crate) next_step: Option<Step>,
+    pub(crate) after: Option<Command>,
+    pub(crate) shown_dark: Option<bool>,
+    pub(crate) board_id: Option<egui::Id>,
+    pub(crate) tiles: Tiles,
+    pub(crate) stack: StackCache,
+    pub(crate) lines: OutlineCache,
+    pub(crate) pages: crate::papers_board::PagesCache,
+}
+
+/// The thing the column belongs to.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Default)]
+pub(crate) enum Selected {
+    /// The step as a whole.
+    #[default]
+    Step,
+    /// The job, its walls and its file.
+    Job,
+    /// An edge.
+    Edge(EdgeId),
+    /// A tick.
+    Tick(TickId),
+}
+
+/// How the layers are shown.
+#[derive(Copy, Clone, Debug, PartialEq, Eq, Default)]
+pub(crate) enum LayersAs {
+    /// Turnable, one over the other.
+    #[default]
+    Stack,
+    /// One layer, flat.
+    Plan,
+    /// Through the wall.
+    Section,
+}
+
+/// Where the section is taken: a share of the wall's width or height.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub(crate) struct CutAt {
+    pub(crate) upright: bool,
+    pub(crate) share: f64,
+}
+
+/// What the pointer holds.
+#[derive(Copy, Clone, Debug, PartialEq, Default)]
+pub(crate) enum Grab {
+    /// Nothing.
+    #[default]
+    Nothing,
+    /// The board: its centre when it was taken hold of.
+    Board { centre: Point },
+    /// A tick: where it was, less where the pointer was, in the board's units.
+    Tick { id: TickId, offset: kurbo::Vec2, gesture: u64, frame: kurbo::Affine },
+    /// The stack: its turn when it was taken hold of.
+    Turn { from: (f64, f64) },
+    /// The line of the section.
+    Cut,
+}
+
+impl Default for View {
+    fn default() -> Self {
+        View {
+            step: Step::Photo,
+            wall: None,
+            dark: false,
+            selected: Selected::Step,
+            photo: None,
+            eyes: BTreeMap::new(),
+            drafts: Drafts::default(),
+            height: Height::Laps(1),
+            new_edge: false,
+            flat: false,
+            layers_as: LayersAs::Stack,
+            layer: 0,
+            turn: (0.6, 0.5),
+            spread: 0.6,
+            cut: CutAt { upright: false, share: 0.5 },
+            grab: Grab::Nothing,
+            gesture: 0,
+            nudging: false,
+            photo_path: String::new(),
+            job_path: String::new(),
+            folder: String::new(),
+            focus_path: false,
+            next_step: None,
+            after: None,
+            shown_dark: None,
+            board_id: None,
+            tiles: Tiles::default(),
+            stack: StackCache::default(),
+            lines: OutlineCache::default(),
+            pages: crate::papers_board::PagesCache::default(),
+        }
+    }
+}
+
+impl View {
+    /// The tick that is selected.
+    pub fn tick(&self) -> Option<TickId> {
+        match self.selected {
+            Selected::Tick(id) => Some(id),
+            _ => None,
+        }
+    }
+
+    /// The edge that is selected.
+    pub fn edge(&self) -> Option<EdgeId> {
+        match self.selected {
+            Selected::Edge(id) => Some(id),
+            _ => None,
+        }
+    }
+
+    /// Selects a tick.
+    pub fn select_tick(&mut self, id: TickId) {
+        self.selected = Selected::Tick(id);
+    }
+
+    /// Selects an edge.
+    pub fn select_edge(&mut self, id: EdgeId) {
+        self.selected = Selected::Edge(id);
+    }
+
+    /// Puts the cursor into the path field at the next frame: for when a file dialog could not be opened.
+    pub fn point_to_path_field(&mut self) {
+        self.focus_path = true;
+    }
+
+    /// Shows the job on the flat board (`true`) or on its photo.
+    pub fn show_flat(&mut self, flat: bool) {
+        self.flat = flat;
+    }
+
+    /// Forgets zoom, selection and half-typed words: for a job just opened.
+    pub fn start_over(&mut self) {
+        let dark = self.dark;
+        *self = View { dark, ..View::default() };
+    }
+
+    pub(crate) fn new_gesture(&mut self) -> u64 {
+        self.gesture += 1;
+        self.gesture
+    }
+
+    /// Lets go of what is no longer in the job.
+    pub(crate) fn settle(&mut self, job: &Job) {
+        if self.wall.is_none_or(|id| job.wall(id).is_none()) {
+            self.wall = job.walls.first().map(|w| w.id);
+            if self.selected != Selected::Job {
+                self.selected = Selected::Step;
+            }
+        }
+        let wall = self.wall.and_then(|id| job.wall(id));
+        let there = match self.selected {
+            Selected::Step | Selected::Job => true,
+            Selected::Edge(id) => wall.is_some_and(|w| w.template.edge(id).is_some()),
+            Selected::Tick(id) => wall.is_some_and(|w| w.template.tick(id).is_some()),
+        };
+        if !there {
+            self.selected = Selected::Step;
+        }
+        let photos: Vec<PhotoId> = wall
+            .and_then(|w| w.template.sightings.as_ref())
+            .map(|s| s.photos.iter().map(|p| p.photo).collect())
+            .unwrap_or_default();
+        if self.photo.is_none_or(|p| !photos.contains(&p)) {
+            self.photo = photos.first().copied();
+        }
+        let layers = wall.map_or(0, |w| w.layers.len());
+        self.layer = self.layer.min(layers.saturating_sub(1));
+    }
+}
