@@ -186,7 +186,8 @@ impl Item {
         }
     }
 
-    /// The item moved and stretched: `x' = x·scale.x + shift.x`, and so for y. Pens and type keep their size.
+    /// The item moved and stretched: `x' = x·scale.x + shift.x`, and so for y. Pens keep their width; type is
+    /// stretched by the smaller of the two factors, so that words never outgrow the room they had.
     pub fn placed(&self, scale: Vec2, shift: Vec2) -> Item {
         let affine = Affine::new([scale.x, 0.0, 0.0, scale.y, shift.x, shift.y]);
         match self {
@@ -194,6 +195,7 @@ impl Item {
             Item::Fill(fill) => Item::Fill(Fill { path: affine * fill.path.clone(), ..fill.clone() }),
             Item::Text(text) => Item::Text(Text {
                 at: affine * text.at,
+                height_pt: text.height_pt * scale.x.abs().min(scale.y.abs()),
                 angle: (text.angle.sin() * scale.y).atan2(text.angle.cos() * scale.x),
                 ..text.clone()
             }),

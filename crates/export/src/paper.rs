@@ -58,7 +58,9 @@ impl Paper {
         if number.is_empty() || !number.chars().all(|c| c.is_ascii_digit() || c == '.') {
             return Err(unknown());
         }
-        let paper = Paper::Roll { width_mm: number.parse::<f64>().map_err(|_| unknown())? * factor };
+        let width_mm = number.parse::<f64>().map_err(|_| unknown())? * factor;
+        // To the nanometre, so that 24 in are 609.6 mm and not a bit beside it.
+        let paper = Paper::Roll { width_mm: (width_mm * 1.0e6).round() / 1.0e6 };
         paper.check()?;
         Ok(paper)
     }
@@ -124,7 +126,7 @@ mod tests {
         ] {
             match (Paper::parse(text), paper) {
                 (Ok(Paper::Roll { width_mm: a }), Paper::Roll { width_mm: b }) => {
-                    assert!((a - b).abs() < 1e-9)
+                    assert!((a - b).abs() < 1e-9);
                 }
                 (read, expected) => assert_eq!(read, Ok(expected), "{text}"),
             }

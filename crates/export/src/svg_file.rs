@@ -31,7 +31,7 @@ const PLACES: usize = 4;
 /// let mut panel = Drawing::new("Hull 3", Rect::new(0.0, 0.0, 300.0, 200.0));
 /// panel.line(Rect::new(5.0, 5.0, 295.0, 195.0).to_path(0.01), Pen::CUT, Layer::Cut);
 /// let text = svg(&panel, 0.005)?;
-/// assert!(text.contains("width=\"300mm\"") && text.contains("<g id=\"Cut-line\""));
+/// assert!(text.contains("width=\"300mm\"") && text.contains("id=\"Cut-line\""));
 /// # Ok::<(), coldwright_export::ExportError>(())
 /// ```
 ///

@@ -1,4 +1,13 @@
 //! DXF read back by ezdxf, which the project does not use to write: audit, units, layers, lengths, outline.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::float_cmp,
+    clippy::allow_attributes,
+    reason = "a test's helpers may fail like the test itself"
+)]
 
 mod common;
 

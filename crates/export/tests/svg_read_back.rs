@@ -1,4 +1,13 @@
 //! SVG read back by usvg, which the project does not use to write, and sized by rsvg-convert.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::float_cmp,
+    clippy::allow_attributes,
+    reason = "a test's helpers may fail like the test itself"
+)]
 
 mod common;
 

@@ -34,7 +34,7 @@ pub(super) fn foot(
     place: Option<(usize, usize)>,
 ) {
     let margins = sheet.margins();
-    let (left, right, bottom) = (margins.x, sheet.size().x - margins.x, margins.y + 0.8);
+    let (left, right, bottom) = (margins.x, sheet.size().x - margins.x, margins.y + 2.2);
     let words = |x: f64, y: f64, words: String, height_pt: f64, anchor: Anchor, layer: Layer| Text {
         at: Point::new(x, y),
         words,

@@ -1,5 +1,6 @@
 //! Which pages there are: the choice of sheet, direction and start that needs the fewest.
 
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 
 use kurbo::{Point, Rect, Vec2};
@@ -28,10 +29,11 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// The grid with the fewest pages for this ink; among equals the smallest area of paper, then the best centred.
-    pub fn choose(ink: &Ink, options: &TileOptions, title: &str) -> Result<Grid, ExportError> {
+    /// The grids with the fewest pages for this ink and, among these, the smallest area of paper; the best centred
+    /// first. Of the others those are given that push the drawing to an edge, as they leave room beside it.
+    pub fn choose(ink: &Ink, options: &TileOptions, title: &str) -> Result<Vec<Grid>, ExportError> {
         let size = ink.bounds.size().to_vec2();
-        let mut best: Option<(usize, f64, f64, Grid)> = None;
+        let mut best: Vec<(usize, f64, f64, Grid)> = Vec::new();
         let mut fewest_refused = usize::MAX;
         for sheet in choices(options, size) {
             let (columns, rows) =
@@ -51,24 +53,26 @@ impl Grid {
                     continue;
                 }
                 let area = pages as f64 * sheet.paper.x * sheet.paper.y;
-                let off = (turn - Vec2::new(0.5, 0.5)).hypot();
-                let better = best.as_ref().is_none_or(|(p, a, o, _)| {
-                    (pages, area)
-                        .partial_cmp(&(*p, *a))
-                        .unwrap_or(std::cmp::Ordering::Equal)
-                        .then(off.total_cmp(o))
-                        .is_lt()
-                });
-                if better {
-                    best = Some((pages, area, off, grid));
+                match best.first().map(|(p, a, ..)| pages.cmp(p).then(area.total_cmp(a))) {
+                    Some(Ordering::Greater) => continue,
+                    Some(Ordering::Less) => best.clear(),
+                    Some(Ordering::Equal) | None => {}
                 }
+                best.push((pages, area, (turn - Vec2::new(0.5, 0.5)).hypot(), grid));
             }
         }
-        best.map(|(.., grid)| grid).ok_or_else(|| ExportError::TooManyPages {
-            title: title.to_owned(),
-            pages: fewest_refused,
-            most: MOST_PAGES,
-        })
+        if best.is_empty() {
+            return Err(ExportError::TooManyPages {
+                title: title.to_owned(),
+                pages: fewest_refused,
+                most: MOST_PAGES,
+            });
+        }
+        // The order of equals is the order they were tried in, so the same drawing always gives the same pages.
+        best.sort_by(|a, b| a.2.total_cmp(&b.2));
+        let edges = best.iter().skip(1).filter(|(.., off, _)| *off >= 0.5).cloned();
+        let kept: Vec<_> = best.iter().take(1).cloned().chain(edges).collect();
+        Ok(kept.into_iter().map(|(.., grid)| grid).collect())
     }
 
     fn at(sheet: Sheet, overlap: f64, rows: usize, columns: usize, ink: Rect, turn: Vec2) -> Grid {

@@ -75,6 +75,12 @@ impl Cross {
 }
 
 impl Hint {
+    /// Room it takes.
+    pub fn room(&self) -> Rect {
+        let [a, b, c, d] = self.text.corners();
+        Rect::from_points(a, c).union_pt(b).union_pt(d)
+    }
+
     /// Draws it, in drawing mm.
     pub fn draw(&self, drawing: &mut Drawing) {
         drawing.text(self.text.clone());
@@ -92,9 +98,9 @@ fn room(at: Point, across: Vec2, half: f64) -> Rect {
 }
 
 /// All crosses, and the hints that have room, seam by seam.
-pub(super) fn joins(grid: &Grid, ink: &Ink) -> (Vec<Cross>, Vec<Hint>) {
+pub(super) fn joins(grid: &Grid, ink: &Ink, first_seam: usize) -> (Vec<Cross>, Vec<Hint>) {
     let (mut crosses, mut hints) = (Vec::new(), Vec::new());
-    let mut seam = 0;
+    let mut seam = first_seam;
     for page @ (row, column) in grid.pages.iter().copied() {
         for (next, across) in
             [((row, column + 1), Vec2::new(1.0, 0.0)), ((row + 1, column), Vec2::new(0.0, 1.0))]
@@ -102,7 +108,6 @@ pub(super) fn joins(grid: &Grid, ink: &Ink) -> (Vec<Cross>, Vec<Hint>) {
             if !grid.pages.contains(&next) {
                 continue;
             }
-            seam += 1;
             let (a, b) = (grid.window(page.0, page.1), grid.window(next.0, next.1));
             let strip = a.intersect(b);
             let places = places(strip, across, ink, grid.overlap);
@@ -110,6 +115,7 @@ pub(super) fn joins(grid: &Grid, ink: &Ink) -> (Vec<Cross>, Vec<Hint>) {
                 let label = format!("{seam}{letter}");
                 crosses.push(Cross { label, at, pages: [page, next], across, half: grid.overlap / 2.0 });
             }
+            seam += 1;
             hints.extend(hint(strip, across, ink, page, next, places));
         }
     }

@@ -44,6 +44,9 @@ pub struct TileOptions {
     pub first_page: usize,
     /// The number of pages in the whole document; `None`: those made here, counted from `first_page`.
     pub pages_in_all: Option<usize>,
+    /// The number of the first seam; give the second drawing of one document the [`Tiling::next_seam`] of the first,
+    /// and no two pairs of marks in the whole document have the same label.
+    pub first_seam: usize,
     /// Where the check square goes.
     pub check_square: CheckSquare,
 }
@@ -59,6 +62,7 @@ impl Default for TileOptions {
             piece_name: String::new(),
             first_page: 1,
             pages_in_all: None,
+            first_seam: 1,
             check_square: CheckSquare::default(),
         }
     }
@@ -86,6 +90,8 @@ pub struct Tiling {
     pub pages: Vec<TilePage>,
     /// Rows and columns of the whole map, pages left out included.
     pub map: (usize, usize),
+    /// The seam number after the last used here.
+    pub next_seam: usize,
 }
 
 /// One page with a part of the drawing.
@@ -175,14 +181,9 @@ pub fn tile_with_plan(drawing: &Drawing, options: &TileOptions) -> Result<Tiling
     drawing.check()?;
     check_options(options)?;
     let ink = Ink::of(drawing).ok_or_else(|| ExportError::NothingToDraw { title: drawing.title.clone() })?;
-    let grid = Grid::choose(&ink, options, &drawing.title)?;
-    let (crosses, hints) = joining::joins(&grid, &ink);
-
+    let grids = Grid::choose(&ink, options, &drawing.title)?;
+    let Layout { grid, crosses, hints, square_at } = layout(&grids, &ink, options);
     let first = grid.pages.first().copied().unwrap_or((0, 0));
-    let square_at = match options.check_square {
-        CheckSquare::FirstPage => room_for_square(grid.window(first.0, first.1), &ink, &crosses, &hints),
-        CheckSquare::OwnPage | CheckSquare::Left => None,
-    };
     let own_page = options.check_square != CheckSquare::Left && square_at.is_none();
     let made = grid.pages.len() + usize::from(own_page);
     let of = options.pages_in_all.unwrap_or(options.first_page.saturating_sub(1) + made);
@@ -195,7 +196,7 @@ pub fn tile_with_plan(drawing: &Drawing, options: &TileOptions) -> Result<Tiling
 
     let read_me = own_page.then(|| {
         let sheet = sheet::read_me(options);
-        finished(read_me::read_me(&sheet, &grid, options.paper, &says()), &sheet)
+        finished(&read_me::read_me(&sheet, grid, options.paper, &says()), &sheet)
     });
     let mut pages = Vec::with_capacity(grid.pages.len());
     for (row, column) in grid.pages.iter().copied() {
@@ -209,14 +210,14 @@ pub fn tile_with_plan(drawing: &Drawing, options: &TileOptions) -> Result<Tiling
         for hint in hints.iter().filter(|hint| hint.page == (row, column)) {
             hint.draw(&mut part);
         }
-        trim_lines(&mut part, &grid, row, column);
+        trim_lines(&mut part, grid, row, column);
         if let (Some(corner), true) = (square_at, (row, column) == first) {
             square::square(&mut part, corner);
         }
         let mut page = part.placed(Vec2::new(1.0, 1.0), shift);
         let name = page_name(row, column);
         page.title = format!("{} {name}", drawing.title);
-        foot::foot(&mut page, &grid.sheet, &grid, &says(), Some((row, column)));
+        foot::foot(&mut page, &grid.sheet, grid, &says(), Some((row, column)));
 
         let on_paper = |p: Point| {
             let p = p + shift;
@@ -232,10 +233,12 @@ pub fn tile_with_plan(drawing: &Drawing, options: &TileOptions) -> Result<Tiling
             joins: joins
                 .map(|c| Join { label: c.label.clone(), at: on_paper(c.at), in_drawing: c.at })
                 .collect(),
-            page: finished(page, &grid.sheet),
+            page: finished(&page, &grid.sheet),
         });
     }
-    Ok(Tiling { read_me, pages, map: (grid.rows, grid.columns) })
+    // Two crosses on each seam.
+    let next_seam = options.first_seam + crosses.len() / 2;
+    Ok(Tiling { read_me, pages, map: (grid.rows, grid.columns), next_seam })
 }
 
 fn check_options(options: &TileOptions) -> Result<(), ExportError> {
@@ -250,7 +253,7 @@ fn check_options(options: &TileOptions) -> Result<(), ExportError> {
 }
 
 /// From true millimetres to the paper's, so that this printer's error cancels.
-fn finished(page: Drawing, sheet: &Sheet) -> PdfPage {
+fn finished(page: &Drawing, sheet: &Sheet) -> PdfPage {
     let mut drawing = page.placed(sheet.factor, Vec2::ZERO);
     let (width, height) = (sheet.paper.x, sheet.paper.y);
     drawing.bounds = Rect::new(0.0, 0.0, width, height);
@@ -274,6 +277,33 @@ fn trim_lines(part: &mut Drawing, grid: &Grid, row: usize, column: usize) {
     }
 }
 
+/// What is decided before anything is drawn.
+struct Layout<'a> {
+    grid: &'a Grid,
+    crosses: Vec<joining::Cross>,
+    hints: Vec<joining::Hint>,
+    /// Lower left corner of the check square's block on the first page, in drawing mm.
+    square_at: Option<Point>,
+}
+
+/// The best centred grid, or the first that leaves room for the check square where that is wanted.
+fn layout<'a>(grids: &'a [Grid], ink: &Ink, options: &TileOptions) -> Layout<'a> {
+    let of = |grid: &'a Grid| {
+        let (crosses, hints) = joining::joins(grid, ink, options.first_seam);
+        let first = grid.pages.first().copied().unwrap_or((0, 0));
+        let square_at = match options.check_square {
+            CheckSquare::FirstPage => room_for_square(grid.window(first.0, first.1), ink, &crosses, &hints),
+            CheckSquare::OwnPage | CheckSquare::Left => None,
+        };
+        Layout { grid, crosses, hints, square_at }
+    };
+    let centred = of(&grids[0]);
+    if options.check_square != CheckSquare::FirstPage || centred.square_at.is_some() {
+        return centred;
+    }
+    grids[1..].iter().map(of).find(|layout| layout.square_at.is_some()).unwrap_or(centred)
+}
+
 /// A place on the page for the check square that is clear of everything and not inside anything to cut, where it
 /// would look like a cut-out.
 fn room_for_square(
@@ -282,18 +312,18 @@ fn room_for_square(
     crosses: &[joining::Cross],
     hints: &[joining::Hint],
 ) -> Option<Point> {
-    let _ = hints;
     let side = square::BLOCK_MM;
-    let spare = (window.width() - side, window.height() - side);
-    let steps =
-        |spare: f64| (0..=(spare / 4.0).floor().max(-1.0) as i64).map(|i| i as f64 * 4.0).collect::<Vec<_>>();
-    let ys = if spare.1 < 0.0 { Vec::new() } else { steps(spare.1) };
-    let xs = if spare.0 < 0.0 { Vec::new() } else { steps(spare.0) };
+    let steps = |spare: f64| {
+        let last = if spare < 0.0 { -1 } else { (spare / 4.0).floor() as i64 };
+        (0..=last).map(|i| i as f64 * 4.0).collect::<Vec<_>>()
+    };
+    let (xs, ys) = (steps(window.width() - side), steps(window.height() - side));
     let places = ys.iter().rev().flat_map(|y| xs.iter().map(move |x| window.origin() + Vec2::new(*x, *y)));
     places.into_iter().find(|corner| {
         let block = Rect::from_origin_size(*corner, (side, side));
         ink.clear(block)
             && !ink.inside_cut(block.center())
             && !crosses.iter().any(|cross| cross.room().overlaps(block))
+            && !hints.iter().any(|hint| hint.room().overlaps(block))
     })
 }

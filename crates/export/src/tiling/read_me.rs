@@ -12,6 +12,8 @@ use crate::paper::Paper;
 
 const BODY_PT: f64 = 10.0;
 const LINE_MM: f64 = 4.9;
+/// Longer lines are hard to follow, in mm.
+const LONGEST_LINE_MM: f64 = 170.0;
 
 /// Draws the page in true mm.
 pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>) -> Drawing {
@@ -20,7 +22,7 @@ pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>)
     foot(&mut drawing, sheet, grid, says, None);
     let margins = sheet.margins();
     let (left, right) = (margins.x, size.x - margins.x);
-    let mut y = size.y - margins.y - 7.0;
+    let mut y = size.y - margins.y - 8.3;
     let heading = |drawing: &mut Drawing, y: f64, words: &str, height_pt: f64| {
         drawing.text(Text {
             at: Point::new(left, y),
@@ -36,15 +38,15 @@ pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>)
     y -= 6.0;
 
     let top = y;
-    square(&mut drawing, Point::new(left - 4.0, top - BLOCK_MM + 4.0));
-    let column = left + BLOCK_MM - 2.0;
+    square(&mut drawing, Point::new(left, top - BLOCK_MM + 4.0));
+    let column = left + BLOCK_MM + 4.0;
     let room = Rect::new(column, top - BLOCK_MM + 12.0, right.min(column + 80.0), top - 16.0);
     let shown = map(&mut drawing, grid, room, None, Names::Written);
     let count = grid.pages.len();
     let caption = format!("{count} {}, seen as they lie joined", if count == 1 { "page" } else { "pages" });
     let mut above = shown.y1 + 3.0 + LINE_MM;
-    for line in wrap(&caption, right - column) {
-        drawing.text(words(Point::new(right, above), line, Anchor::End));
+    for line in wrap(&caption, room.width()) {
+        drawing.text(words(Point::new(room.x1, above), line, Anchor::End));
         above -= LINE_MM;
     }
 
@@ -52,7 +54,7 @@ pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>)
     for (title, steps) in [("Print", printing(paper)), ("Join", joining())] {
         heading(&mut drawing, y, title, 12.0);
         for step in steps {
-            for (i, line) in wrap(&step, right - left - 20.0).into_iter().enumerate() {
+            for (i, line) in wrap(&step, (right - left - 20.0).min(LONGEST_LINE_MM)).into_iter().enumerate() {
                 if i == 0 {
                     drawing.text(words(Point::new(left + 16.0, y), "–".to_owned(), Anchor::Start));
                 }
@@ -68,8 +70,8 @@ pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>)
 fn printing(paper: Paper) -> Vec<String> {
     vec![
         format!("On {} paper at 100 %: no \"fit to page\", no other scaling.", paper.plain_name()),
-        "Each side of the square must measure 100 mm, each long ruler 100 mm or 4 in. The short line at the foot of \
-         every page tells whether that page came out the same."
+        "Each side of the square must measure 100 mm, each ruler 100 mm or 4 in. The line at the foot of every page \
+         tells whether that page came out the same."
             .to_owned(),
         "A little off? Type both measured sides, width first, as the print correction and print again. More than 5 % \
          off means that scaling is still on."
