@@ -21,7 +21,7 @@ pub(crate) fn read_record(tiff: &[u8]) -> Result<Record, ()> {
     let number = |tag: Tag| found.get_field(tag, In::PRIMARY).and_then(|f| f.value.get_uint(0));
     let ratio = |tag: Tag| {
         found.get_field(tag, In::PRIMARY).and_then(|f| match &f.value {
-            Value::Rational(v) => v.first().filter(|r| r.denom != 0).map(|r| r.to_f64()),
+            Value::Rational(v) => v.first().filter(|r| r.denom != 0).map(exif::Rational::to_f64),
             other => other.get_uint(0).map(f64::from),
         })
     };

@@ -141,6 +141,9 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Decoded, CanvasErr
     let parts = parts(bytes)?;
     let (width, height) = parts.size;
     limits.check(u64::from(width), u64::from(height))?;
+    if !parts.finished(bytes) {
+        return Err(cut("parts of its detail are missing"));
+    }
     let record = exif_of(bytes, &parts).map(read_record);
     let clean = picture_only(bytes, &parts);
     let four = parts.components == 4;
@@ -252,6 +255,41 @@ fn picture_only(bytes: &[u8], parts: &Parts) -> Vec<u8> {
             out.extend(&bytes[s.content - 2..s.end]);
         }
     }
-    out.extend([0xFF, 0xD9]);
+    // Without the end marker the decoder runs out of data, and says so, where a picture was cut and closed again; with it
+    // it fills the rest with grey. Pictures of several scans need the marker and are judged by `finished` instead.
+    if !parts.single_scan() {
+        out.extend([0xFF, 0xD9]);
+    }
     out
+}
+
+impl Parts {
+    /// All components in one sequential scan, as cameras write it.
+    fn single_scan(&self) -> bool {
+        let scans = self.segments.iter().filter(|s| s.marker == 0xDA).count();
+        scans == 1 && self.segments.iter().any(|s| matches!(s.marker, 0xC0 | 0xC1))
+    }
+
+    /// Whether every component got every coefficient to its last bit (T.81, annex G: bands and successive approximation).
+    fn finished(&self, bytes: &[u8]) -> bool {
+        let mut known: Vec<(u8, [bool; 64])> = Vec::new();
+        for s in self.segments.iter().filter(|s| s.marker == 0xDA) {
+            let inside = bytes.get(s.content..s.content_end).unwrap_or(&[]);
+            let count = usize::from(inside.first().copied().unwrap_or(0));
+            let Some([from, to, approximation]) = inside.get(1 + 2 * count..4 + 2 * count) else {
+                return false;
+            };
+            for pair in inside.get(1..1 + 2 * count).unwrap_or(&[]).chunks_exact(2) {
+                let at = known.iter().position(|k| k.0 == pair[0]).unwrap_or_else(|| {
+                    known.push((pair[0], [false; 64]));
+                    known.len() - 1
+                });
+                if approximation & 0x0F == 0 {
+                    let band = usize::from(*from)..usize::from(*to).min(63) + 1;
+                    known[at].1.get_mut(band).into_iter().flatten().for_each(|k| *k = true);
+                }
+            }
+        }
+        known.len() == usize::from(self.components) && known.iter().all(|k| k.1.iter().all(|c| *c))
+    }
 }

@@ -230,7 +230,7 @@ fn cut(
         normal = -normal;
     }
     let reach = normal.dot(to_white);
-    if !(reach > 2.2) {
+    if reach.is_nan() || reach <= 2.2 {
         return None;
     }
     let value = |t: f64| sample(luma, light, at + normal * t);

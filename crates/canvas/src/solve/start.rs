@@ -118,7 +118,7 @@ fn lay(pairs: &[(Point, Point)]) -> Option<Place> {
     }
     let angle = cross.atan2(dot);
     let turned = Place { x: 0.0, y: 0.0, angle }.apply(a);
-    angle.is_finite().then(|| Place { x: b.x - turned.x, y: b.y - turned.y, angle })
+    angle.is_finite().then_some(Place { x: b.x - turned.x, y: b.y - turned.y, angle })
 }
 
 const _: () = assert!(PER_PHOTO == 14, "eight of the lens come first");

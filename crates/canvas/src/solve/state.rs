@@ -143,8 +143,8 @@ impl State {
         let base = o.photo * PER_PHOTO;
         let mut columns = [usize::MAX; ROW];
         let mut by = [[0.0; ROW]; 2];
-        for k in 0..PER_PHOTO {
-            columns[k] = base + k;
+        for (k, column) in columns.iter_mut().take(PER_PHOTO).enumerate() {
+            *column = base + k;
         }
         if o.card > 0 {
             for k in 0..3 {

@@ -1,10 +1,8 @@
 //! Whether what is stated about uncertainty, and about bad cards, comes true over many made-up photographs.
 
-mod common;
-
+use crate::common::exact;
+use crate::scene::{Dice, Scene};
 use coldwright_canvas::{Point, SolveOptions, solve};
-use common::exact;
-use common::scene::{Dice, Scene};
 
 /// How many photographs: a quick run by default, 2,000 with COLDWRIGHT_TEST_SLOW=1.
 fn photos(quick: usize) -> usize {

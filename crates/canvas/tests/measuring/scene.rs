@@ -1,7 +1,5 @@
 //! Made-up photographs of cards: points projected through a known camera, with noise of known size.
 
-#![allow(dead_code, reason = "each test file uses its part")]
-
 use coldwright_canvas::{CardSeen, Crossing, Lens, PAPER_MM, PhotoCards, Point, Pose, crossings_mm};
 use nalgebra::{Rotation3, Vector3};
 

@@ -1,9 +1,5 @@
 //! Shared by the tests that measure in whole photographs.
 
-#![allow(dead_code, reason = "each test file uses its part")]
-
-pub mod scene;
-
 use std::path::PathBuf;
 
 use coldwright_canvas::{

@@ -1,9 +1,7 @@
 //! The two photographs shipped with the program, against what they were rendered from.
 
-mod common;
-
+use crate::common::{distances, exact, measure, number, point};
 use coldwright_canvas::CardKind;
-use common::{distances, exact, measure, number, point};
 use std::path::Path;
 
 fn check(truth: &str) {
@@ -62,10 +60,10 @@ fn check(truth: &str) {
 
 #[test]
 fn hull_side_is_measured_true() {
-    check(include_str!("data/demo-hull-side.json"));
+    check(include_str!("../data/demo-hull-side.json"));
 }
 
 #[test]
 fn floor_panel_is_measured_true() {
-    check(include_str!("data/demo-floor-panel.json"));
+    check(include_str!("../data/demo-floor-panel.json"));
 }

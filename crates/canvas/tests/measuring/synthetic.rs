@@ -1,13 +1,11 @@
 //! The solve on made-up photographs, where every answer is known.
 
-mod common;
-
+use crate::common::exact;
+use crate::scene::{Dice, Scene, laid, pose};
 use coldwright_canvas::{
     BadWhy, CanvasError, CardSeen, Click, Crossing, Lens, PAPER_MM, PhotoCards, Point, PrintScale,
     SolveOptions, solve,
 };
-use common::exact;
-use common::scene::{Dice, Scene, laid, pose};
 use nalgebra::Vector3;
 
 /// A lens that agrees with its priors, so that exact points give back exactly it.

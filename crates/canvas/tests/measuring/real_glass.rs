@@ -3,12 +3,10 @@
 //! Source: sample data of the OpenCV project (Apache-2.0 and BSD-3-Clause); board of 9 × 6 inner corners, squares of 25 mm by its
 //! `left_intrinsics.yml`. Lens from its calibration of 13 views: k1 −0.28 (left), −0.30 (right). Skipped when the shared test data are not there.
 
-mod common;
-
+use crate::common::{point, shared};
 use coldwright_canvas::{
     CardSeen, Crossing, Limits, PAPER_MM, PhotoCards, Picture, Point, SolveOptions, measure_crossing, solve,
 };
-use common::{point, shared};
 
 /// A corner of the board, mm: column and row of the 9 × 6, y up.
 fn board(i: usize) -> Point {
@@ -56,7 +54,7 @@ fn rigid_misfit(found: &[Point], truth: &[Point]) -> f64 {
 #[test]
 fn four_blocks_of_a_real_board_give_its_size() {
     let Some(shared) = shared() else { return };
-    let rough: serde_json::Value = serde_json::from_str(include_str!("data/real-corners.json")).unwrap();
+    let rough: serde_json::Value = serde_json::from_str(include_str!("../data/real-corners.json")).unwrap();
     let truth: Vec<Point> = (0..54).map(board).collect();
     let mut photos = 0;
     for (name, list) in rough["photos"].as_object().unwrap() {

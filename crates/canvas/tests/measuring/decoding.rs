@@ -1,0 +1,293 @@
+//! Picture files of every kind, whole, turned, cut and false. All files are made here.
+
+use coldwright_canvas::{CanvasError, Limits, PhotoWarning, Picture, without_private_data};
+use image::{ExtendedColorType, ImageEncoder, codecs::jpeg::JpegEncoder, codecs::png::PngEncoder};
+use std::time::{Duration, Instant};
+
+const W: u32 = 96;
+const H: u32 = 64;
+
+/// A picture without symmetry: a ramp with a dark square in its upper left and a light bar at its right.
+fn upright() -> Vec<u8> {
+    let mut rgb = Vec::new();
+    for y in 0..H {
+        for x in 0..W {
+            let ramp = (60 + x + y) as u8;
+            let px = match (x, y) {
+                (8..24, 8..24) => [20, 24, 28],
+                (80..90, _) => [230, 220, 210],
+                _ => [ramp, ramp, ramp.saturating_add(10)],
+            };
+            rgb.extend(px);
+        }
+    }
+    rgb
+}
+
+/// The upright picture as each orientation stores it.
+fn stored(orientation: u8) -> (u32, u32, Vec<u8>) {
+    let up = upright();
+    let (w, h) = if orientation >= 5 { (H, W) } else { (W, H) };
+    let mut out = vec![0; up.len()];
+    for y in 0..H {
+        for x in 0..W {
+            let (r, b) = (W - 1 - x, H - 1 - y);
+            let (sx, sy) = match orientation {
+                1 => (x, y),
+                2 => (r, y),
+                3 => (r, b),
+                4 => (x, b),
+                5 => (y, x),
+                6 => (y, r),
+                7 => (b, r),
+                _ => (b, x),
+            };
+            let (from, to) = (3 * (y * W + x) as usize, 3 * (sy * w + sx) as usize);
+            out[to..to + 3].copy_from_slice(&up[from..from + 3]);
+        }
+    }
+    (w, h, out)
+}
+
+fn jpeg(w: u32, h: u32, rgb: &[u8]) -> Vec<u8> {
+    let mut out = Vec::new();
+    JpegEncoder::new_with_quality(&mut out, 95).write_image(rgb, w, h, ExtendedColorType::Rgb8).unwrap();
+    out
+}
+
+fn png(w: u32, h: u32, data: &[u8], kind: ExtendedColorType) -> Vec<u8> {
+    let mut out = Vec::new();
+    PngEncoder::new(&mut out).write_image(data, w, h, kind).unwrap();
+    out
+}
+
+/// A record written by hand: orientation, 35 mm equivalent, sizes, digital zoom, and things nobody should keep.
+fn record(orientation: u16, size: (u32, u32), zoom: Option<(u32, u32)>) -> Vec<u8> {
+    fn entry(out: &mut Vec<u8>, tag: u16, kind: u16, count: u32, value: [u8; 4]) {
+        out.extend(tag.to_be_bytes());
+        out.extend(kind.to_be_bytes());
+        out.extend(count.to_be_bytes());
+        out.extend(value);
+    }
+    let short = |v: u16| [(v >> 8) as u8, v as u8, 0, 0];
+    let mut out = b"MM\0*\0\0\0\x08".to_vec();
+    // IFD0: owner's name at 200, orientation, sub-record at 80, position record at 160.
+    out.extend(4u16.to_be_bytes());
+    entry(&mut out, 0x0112, 3, 1, short(orientation));
+    entry(&mut out, 0x013B, 2, 16, 200u32.to_be_bytes());
+    entry(&mut out, 0x8769, 4, 1, 80u32.to_be_bytes());
+    entry(&mut out, 0x8825, 4, 1, 180u32.to_be_bytes());
+    out.resize(80, 0);
+    out.extend((if zoom.is_some() { 5u16 } else { 4 }).to_be_bytes());
+    entry(&mut out, 0xA002, 4, 1, size.0.to_be_bytes());
+    entry(&mut out, 0xA003, 4, 1, size.1.to_be_bytes());
+    if zoom.is_some() {
+        entry(&mut out, 0xA404, 5, 1, 240u32.to_be_bytes());
+    }
+    entry(&mut out, 0xA405, 3, 1, short(27));
+    entry(&mut out, 0xA431, 2, 8, 220u32.to_be_bytes());
+    out.resize(180, 0);
+    out.extend(1u16.to_be_bytes());
+    entry(&mut out, 0x0001, 2, 2, *b"N\0\0\0");
+    out.resize(200, 0);
+    out.extend(b"OWNER OF BOAT 7\0");
+    out.resize(220, 0);
+    out.extend(b"SERIAL9\0");
+    out.resize(240, 0);
+    let (n, d) = zoom.unwrap_or((1, 1));
+    out.extend(n.to_be_bytes());
+    out.extend(d.to_be_bytes());
+    out
+}
+
+fn with_segment(jpeg: &[u8], marker: u8, content: &[u8]) -> Vec<u8> {
+    let mut out = jpeg[..2].to_vec();
+    out.extend([0xFF, marker]);
+    out.extend(((content.len() + 2) as u16).to_be_bytes());
+    out.extend(content);
+    out.extend(&jpeg[2..]);
+    out
+}
+
+fn with_exif(jpeg: &[u8], tiff: &[u8]) -> Vec<u8> {
+    with_segment(jpeg, 0xE1, &[b"Exif\0\0", tiff].concat())
+}
+
+fn open(bytes: &[u8]) -> Result<Picture, CanvasError> {
+    Picture::decode(bytes, &Limits::default())
+}
+
+fn mean_difference(a: &[u8], b: &[u8]) -> f64 {
+    assert_eq!(a.len(), b.len());
+    a.iter().zip(b).map(|(x, y)| f64::from(x.abs_diff(*y))).sum::<f64>() / a.len() as f64
+}
+
+#[test]
+fn all_eight_orientations_open_upright() {
+    for orientation in 1..=8 {
+        let (w, h, rgb) = stored(orientation as u8);
+        let picture = open(&with_exif(&jpeg(w, h, &rgb), &record(orientation, (w, h), None))).unwrap();
+        assert_eq!((picture.width(), picture.height()), (W, H), "orientation {orientation}");
+        assert_eq!(picture.facts().orientation, orientation as u8);
+        assert_eq!(picture.facts().stored, (w, h));
+        assert!(mean_difference(picture.rgb(), &upright()) < 3.0, "orientation {orientation}");
+        let focal = 27.0 / 43.266_615 * f64::from(W).hypot(f64::from(H));
+        assert!((picture.facts().focal_px().unwrap() - focal).abs() < 1e-3);
+        assert!(picture.facts().warnings.is_empty());
+    }
+}
+
+#[test]
+fn cropped_and_zoomed_photos_are_recognised() {
+    let plain = jpeg(W, H, &upright());
+    let cropped = open(&with_exif(&plain, &record(1, (4032, 3024), None))).unwrap();
+    assert!(matches!(
+        cropped.facts().warnings[..],
+        [PhotoWarning::Cropped { recorded: (4032, 3024), actual: (W, H) }]
+    ));
+    assert_eq!(cropped.facts().focal_px(), None, "the record no longer holds");
+    let turned = open(&with_exif(&plain, &record(1, (H, W), None))).unwrap();
+    assert!(turned.facts().warnings.is_empty(), "some cameras write the sizes the other way round");
+    let zoomed = open(&with_exif(&plain, &record(1, (W, H), Some((20, 10))))).unwrap();
+    assert!(matches!(zoomed.facts().warnings[..], [PhotoWarning::DigitalZoom { .. }]));
+    let bare = open(&plain).unwrap();
+    assert_eq!(bare.facts().warnings, [PhotoWarning::NoFocalLength]);
+    let broken = open(&with_exif(&plain, b"nonsense")).unwrap();
+    assert!(broken.facts().warnings.contains(&PhotoWarning::UnreadableRecord));
+}
+
+#[test]
+fn cut_files_are_refused_in_words() {
+    let up = upright();
+    let whole = [jpeg(W, H, &up), png(W, H, &up, ExtendedColorType::Rgb8)];
+    for file in &whole {
+        open(file).unwrap();
+        let n = file.len();
+        for keep in [1, 2, 3, 8, 20, 100, n / 2, n * 9 / 10, n * 99 / 100, n - 2, n - 1] {
+            let error = open(&file[..keep]).unwrap_err();
+            let text = error.to_string();
+            assert!(
+                matches!(error, CanvasError::Truncated { .. } | CanvasError::NotAPhoto { .. }),
+                "{keep} of {n}: {text}"
+            );
+            assert!(text.len() > 30 && !text.contains("Error"), "{text}");
+            assert!(without_private_data(&file[..keep]).is_err(), "{keep} of {n}");
+        }
+    }
+    assert_eq!(open(&[]).unwrap_err(), CanvasError::Empty);
+}
+
+#[test]
+fn a_jpeg_cut_in_the_middle_and_closed_again_is_refused() {
+    let file = jpeg(W, H, &upright());
+    for tenth in 4..=8 {
+        let mut cut = file[..file.len() * tenth / 10].to_vec();
+        if cut.last() == Some(&0xFF) {
+            cut.pop();
+        }
+        cut.extend([0xFF, 0xD9]);
+        let answer = open(&cut);
+        assert!(matches!(answer, Err(CanvasError::Truncated { .. })), "{tenth} tenths were accepted");
+    }
+}
+
+#[test]
+fn what_is_no_photo_is_said_to_be_something_else() {
+    let cases: [(&[u8], &str); 6] = [
+        (b"%PDF-1.7 and more", "PDF"),
+        (b"hello there, this is text", "text"),
+        (b"PK\x03\x04 zip", "zip"),
+        (b"\0\0\0\x18ftypheic\0\0\0\0", "HEIC"),
+        (b"RIFF\0\0\0\0WEBPVP8 ", "WebP"),
+        (&[0u8; 64], "zeros"),
+    ];
+    for (bytes, word) in cases {
+        let error = open(bytes).unwrap_err();
+        assert!(
+            matches!(error, CanvasError::NotAPhoto { .. }) && error.to_string().contains(word),
+            "{error}"
+        );
+    }
+}
+
+#[test]
+fn bogus_sizes_are_refused_at_once() {
+    let mut file = png(W, H, &upright(), ExtendedColorType::Rgb8);
+    file[16..20].copy_from_slice(&100_000u32.to_be_bytes());
+    file[20..24].copy_from_slice(&100_000u32.to_be_bytes());
+    let mut photo = jpeg(W, H, &upright());
+    let frame = photo.windows(2).position(|w| w == [0xFF, 0xC0]).unwrap();
+    photo[frame + 5..frame + 9].copy_from_slice(&[0xFF, 0xFF, 0xFF, 0xFF]);
+    for bytes in [file, photo] {
+        let start = Instant::now();
+        assert!(matches!(open(&bytes).unwrap_err(), CanvasError::TooLarge { limit_megapixels: 128, .. }));
+        assert!(start.elapsed() < Duration::from_millis(200));
+    }
+    assert!(Limits::default().check(12_000, 9_000).is_ok(), "108 megapixels open");
+    assert!(matches!(Limits::default().check(4, 4), Err(CanvasError::TooSmall { .. })));
+}
+
+#[test]
+fn png_of_every_kind_gives_the_same_picture_on_white() {
+    let up = upright();
+    let grey: Vec<u8> = up.chunks(3).map(|p| p[1]).collect();
+    let rgba: Vec<u8> = up.chunks(3).flat_map(|p| [p[0], p[1], p[2], 255]).collect();
+    let grey_alpha: Vec<u8> = grey.iter().flat_map(|v| [*v, 255]).collect();
+    let wide: Vec<u8> = up.iter().flat_map(|v| u16::from(*v).wrapping_mul(257).to_ne_bytes()).collect();
+    let kinds = [
+        png(W, H, &up, ExtendedColorType::Rgb8),
+        png(W, H, &rgba, ExtendedColorType::Rgba8),
+        png(W, H, &wide, ExtendedColorType::Rgb16),
+    ];
+    for file in &kinds {
+        assert_eq!(open(file).unwrap().rgb(), &up[..]);
+    }
+    for file in [png(W, H, &grey, ExtendedColorType::L8), png(W, H, &grey_alpha, ExtendedColorType::La8)] {
+        let picture = open(&file).unwrap();
+        assert_eq!(picture.luma().data(), &grey[..]);
+    }
+    // Fully clear black is white paper; half clear black is mid grey.
+    let clear: Vec<u8> = (0..W * H).flat_map(|i| [0, 0, 0, if i % 2 == 0 { 0 } else { 128 }]).collect();
+    let picture = open(&png(W, H, &clear, ExtendedColorType::Rgba8)).unwrap();
+    assert_eq!(&picture.rgb()[..6], [255, 255, 255, 127, 127, 127]);
+}
+
+#[test]
+fn private_data_go_and_the_picture_stays() {
+    let plain = jpeg(W, H, &upright());
+    let mut dressed = with_exif(&plain, &record(6, (W, H), None));
+    dressed = with_segment(&dressed, 0xE1, b"http://ns.adobe.com/xap/1.0/\0<x:xmpmeta>OWNER</x:xmpmeta>");
+    dressed = with_segment(&dressed, 0xED, b"Photoshop 3.0\08BIM OWNER");
+    dressed = with_segment(&dressed, 0xFE, b"OWNER said so");
+    dressed.extend(b"trailing OWNER data of the maker");
+    let clean = without_private_data(&dressed).unwrap();
+    for word in [&b"OWNER"[..], b"SERIAL", b"Photoshop", b"xmpmeta"] {
+        assert!(
+            !clean.windows(word.len()).any(|w| w == word),
+            "{} is still there",
+            String::from_utf8_lossy(word)
+        );
+    }
+    let (before, after) = (open(&dressed).unwrap(), open(&clean).unwrap());
+    assert_eq!(before, after, "same pixels, same facts");
+    assert_eq!(after.facts().orientation, 6);
+    assert_eq!(after.facts().focal_35mm, Some(27.0));
+    // The coded picture is untouched, byte for byte.
+    let coded = |b: &[u8]| {
+        let at = b.windows(2).position(|w| w == [0xFF, 0xDA]).unwrap();
+        let end = b.windows(2).rposition(|w| w == [0xFF, 0xD9]).unwrap();
+        b[at..end].to_vec()
+    };
+    assert_eq!(coded(&plain), coded(&clean));
+    assert_eq!(without_private_data(&clean).unwrap(), clean, "cleaning twice changes nothing");
+
+    let mut picture = png(W, H, &upright(), ExtendedColorType::Rgb8);
+    let text = b"tEXtAuthor\0OWNER";
+    let mut chunk = ((text.len() - 4) as u32).to_be_bytes().to_vec();
+    chunk.extend(text);
+    chunk.extend([0x12, 0x34, 0x56, 0x78]);
+    picture.splice(33..33, chunk);
+    let clean = without_private_data(&picture).unwrap();
+    assert!(!clean.windows(5).any(|w| w == b"OWNER"));
+    assert_eq!(open(&clean).unwrap().rgb(), &upright()[..]);
+}

@@ -1,0 +1,18 @@
+//! The whole way from picture bytes to millimetres, on made-up, rendered and real photographs.
+
+#[cfg(test)]
+mod common;
+#[cfg(test)]
+mod decoding;
+#[cfg(test)]
+mod demo_photos;
+#[cfg(test)]
+mod honesty;
+#[cfg(test)]
+mod real_glass;
+#[cfg(test)]
+mod scene;
+#[cfg(test)]
+mod shared_photos;
+#[cfg(test)]
+mod synthetic;
