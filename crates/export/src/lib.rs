@@ -41,5 +41,5 @@ pub use pdf_file::{PdfDate, PdfOptions, PdfPage, Streams, pdf};
 pub use svg_file::svg;
 pub use table::{Table, csv};
 pub use tiling::{
-    CheckSquare, Join, TileOptions, TilePage, Tiling, correction_from_print, tile, tile_with_plan,
+    CheckSquare, Join, TileOptions, TilePage, Tiling, correction_from_print, tile, tile_all, tile_with_plan,
 };

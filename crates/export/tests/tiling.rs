@@ -12,8 +12,8 @@
 mod common;
 
 use coldwright_export::{
-    CheckSquare, Drawing, ExportError, Item, Layer, Paper, Pen, TileOptions, Tiling, correction_from_print,
-    tile, tile_with_plan,
+    CheckSquare, Drawing, ExportError, Item, Layer, Paper, PdfPage, Pen, TileOptions, Tiling,
+    correction_from_print, tile, tile_all, tile_with_plan,
 };
 use common::letter_f;
 use kurbo::{BezPath, Circle, Rect, Shape, Vec2};
@@ -92,6 +92,27 @@ fn numbers_go_on_from_one_drawing_to_the_next() {
         |t: &Tiling| t.pages.iter().flat_map(|p| &p.joins).map(|j| j.label.clone()).collect::<Vec<_>>();
     assert!(!labels(&first).is_empty());
     assert!(labels(&first).iter().all(|label| !labels(&second).contains(label)));
+}
+
+#[test]
+fn several_pieces_are_one_document() {
+    let pieces = [("Hull 1", letter_f()), ("Hull 2", panel(900.0, 700.0)), ("Lid", panel(60.0, 60.0))];
+    let pages = tile_all(&pieces, &options(Paper::A4)).unwrap();
+    let words = |page: &PdfPage| {
+        let texts = page.drawing.items.iter().filter_map(|item| match item {
+            Item::Text(text) => Some(text.words.clone()),
+            _ => None,
+        });
+        texts.collect::<Vec<_>>()
+    };
+    for (i, page) in pages.iter().enumerate() {
+        let foot = format!(" · page {} of {}", i + 1, pages.len());
+        assert!(words(page).iter().any(|w| w.ends_with(&foot)), "{foot}: {:?}", words(page));
+    }
+    assert!(words(pages.last().unwrap()).contains(&format!("Sample · Lid · page {0} of {0}", pages.len())));
+    let squares = pages.iter().filter(|page| words(page).iter().any(|w| w == "100 mm each way")).count();
+    assert_eq!(squares, 1);
+    assert_eq!(tile_all::<&str>(&[], &options(Paper::A4)), Err(ExportError::NoPages));
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! A drawing onto as few sheets as it needs, at true size, with marks that tell a wrong join.
 
+mod all;
 mod foot;
 mod grid;
 mod ink;
@@ -14,6 +15,7 @@ use crate::drawing::{Drawing, Layer, Pen};
 use crate::error::ExportError;
 use crate::paper::Paper;
 use crate::pdf_file::PdfPage;
+pub use all::tile_all;
 use foot::Foot;
 use grid::{Grid, page_name};
 use ink::Ink;

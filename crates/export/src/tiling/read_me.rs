@@ -43,7 +43,7 @@ pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>)
     let room = Rect::new(column, top - BLOCK_MM + 12.0, right.min(column + 80.0), top - 16.0);
     let shown = map(&mut drawing, grid, room, None, Names::Written);
     let count = grid.pages.len();
-    let caption = format!("{count} {}, seen as they lie joined", if count == 1 { "page" } else { "pages" });
+    let caption = format!("{count} {}, joined like this", if count == 1 { "page" } else { "pages" });
     let mut above = shown.y1 + 3.0 + LINE_MM;
     for line in wrap(&caption, room.width()) {
         drawing.text(words(Point::new(room.x1, above), line, Anchor::End));

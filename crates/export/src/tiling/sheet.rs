@@ -7,7 +7,7 @@ use crate::paper::Paper;
 use crate::pdf_file::LONGEST_SIDE_MM;
 
 /// Height of the foot with title line, page name, 100 mm line and map, in mm.
-pub(super) const FOOT_MM: f64 = 17.0;
+pub(super) const FOOT_MM: f64 = 18.5;
 /// Narrowest window in which the foot fits, in mm.
 const NARROWEST_MM: f64 = 184.0;
 /// Room for half a pen inside the margin, so that a line along the window's edge keeps it too, in mm.
