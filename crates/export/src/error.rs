@@ -122,4 +122,35 @@ pub enum ExportError {
         /// What the font library says.
         reason: String,
     },
+    /// A DXF file cannot be read at a line.
+    #[error("line {line} of the DXF file should be {wanted}, but says \"{found}\"")]
+    DxfLine {
+        /// Line number from 1.
+        line: usize,
+        /// What should stand there.
+        wanted: &'static str,
+        /// What stands there, shortened.
+        found: String,
+    },
+    /// The bytes are a DXF in the binary form, or no DXF at all.
+    #[error("this is not a DXF in text form; save it as an ASCII DXF")]
+    NoDxf,
+    /// A DXF has nothing in it that is an outline.
+    #[error("the DXF file has no line, polyline, arc or circle; it has {found}")]
+    DxfEmpty {
+        /// What was passed over, such as "2 SPLINE, 1 INSERT", or "nothing".
+        found: String,
+    },
+    /// The text is no SVG, or a damaged one.
+    #[error("this is no SVG that can be read: {reason}")]
+    NoSvg {
+        /// What the reader says.
+        reason: String,
+    },
+    /// An SVG has no path in it.
+    #[error("the SVG file has no path, line or shape; it has {found}")]
+    SvgEmpty {
+        /// What was passed over, such as "1 image", or "nothing".
+        found: String,
+    },
 }

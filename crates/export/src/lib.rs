@@ -1,4 +1,5 @@
-//! One neutral [`Drawing`] to SVG, DXF and PDF bytes at true size, tiled onto the paper people have; tables to CSV.
+//! One neutral [`Drawing`] to SVG, DXF and PDF bytes at true size, tiled onto the paper people have; tables to CSV; outlines
+//! of SVG and DXF files back to plain curves.
 //!
 //! Drawings are in millimetres, x right, y up; each writer flips y for itself. Nothing here knows files on disk, the
 //! job or layers of foam: writers take a finished drawing and options, and return bytes that depend on nothing else.
@@ -18,27 +19,34 @@
 //! ```
 //!
 //! Refused with a sentence: numbers that are not finite, drawings without size or ink, sheets too narrow, margins
-//! under 12.7 mm, printer corrections beyond 5 %, more pages than a person would tape together.
+//! under 12.7 mm, printer corrections beyond 5 %, more pages than a person would tape together; files that hold no
+//! outline, with the line that cannot be understood.
 
 mod check_line;
 mod drawing;
 mod dxf_file;
+mod dxf_read;
 mod error;
 mod flat;
 pub mod font;
 mod number;
+mod outlines;
 mod paper;
 mod pdf_file;
 mod svg_file;
+mod svg_read;
 mod table;
 mod tiling;
 
 pub use drawing::{Anchor, Drawing, Fill, Item, Layer, Line, Pen, Text};
 pub use dxf_file::{DxfOptions, DxfUnit, DxfVersion, dxf};
+pub use dxf_read::read_dxf;
 pub use error::ExportError;
+pub use outlines::{OutlinesRead, ReadCurve};
 pub use paper::Paper;
 pub use pdf_file::{PdfDate, PdfOptions, PdfPage, Streams, pdf};
 pub use svg_file::svg;
+pub use svg_read::read_svg;
 pub use table::{Table, csv};
 pub use tiling::{
     CheckSquare, Join, TileOptions, TilePage, Tiling, correction_from_print, tile, tile_all, tile_with_plan,

@@ -159,7 +159,7 @@ fn an_inch_that_measures_29_32_is_a_scaled_print() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(40))]
+    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
 
     /// Any ring on any paper: every point of the drawing is on a page, every item of every page inside the margin,
     /// every label on exactly two pages.

@@ -3,6 +3,7 @@
 
 use std::path::PathBuf;
 use std::process::Command;
+use std::sync::OnceLock;
 
 use coldwright_export::{Anchor, Drawing, Layer, Pen, Text};
 use kurbo::{BezPath, Point, Rect, Vec2};
@@ -100,13 +101,15 @@ pub fn tool_or_skip(tool: &str, package: &str) -> Option<String> {
     missing(&format!("{tool} ({package})"))
 }
 
-/// A Python that has ezdxf: `COLDWRIGHT_PYTHON`, or `python3`.
+/// A Python that has ezdxf: `COLDWRIGHT_PYTHON`, or `python3`. Looked for once, as starting it takes a while.
 pub fn python_with_ezdxf() -> Option<String> {
-    let python = std::env::var("COLDWRIGHT_PYTHON").unwrap_or_else(|_| "python3".to_owned());
-    match Command::new(&python).args(["-c", "import ezdxf"]).output() {
-        Ok(done) if done.status.success() => Some(python),
-        _ => missing("ezdxf (from Python's package index)"),
-    }
+    static FOUND: OnceLock<Option<String>> = OnceLock::new();
+    let look = || {
+        let python = std::env::var("COLDWRIGHT_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+        let done = Command::new(&python).args(["-c", "import ezdxf"]).output();
+        done.is_ok_and(|done| done.status.success()).then_some(python)
+    };
+    FOUND.get_or_init(look).clone().or_else(|| missing("ezdxf (from Python's package index)"))
 }
 
 fn missing(what: &str) -> Option<String> {
