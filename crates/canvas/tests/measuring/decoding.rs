@@ -291,3 +291,90 @@ fn private_data_go_and_the_picture_stays() {
     assert!(!clean.windows(5).any(|w| w == b"OWNER"));
     assert_eq!(open(&clean).unwrap().rgb(), &upright()[..]);
 }
+
+/// A four-colour JPEG of flat 8 × 8 blocks, written by hand: DC terms only. `adobe` is the marker's colour transform.
+fn four_colour(blocks: &[[u8; 4]], adobe: Option<u8>) -> Vec<u8> {
+    let mut out = vec![0xFF, 0xD8];
+    let mut segment = |marker: u8, content: &[u8]| {
+        out.extend([0xFF, marker]);
+        out.extend(((content.len() + 2) as u16).to_be_bytes());
+        out.extend(content);
+    };
+    if let Some(transform) = adobe {
+        segment(0xEE, &[b"Adobe\0\x64\0\0\0\0".as_slice(), &[transform]].concat());
+    }
+    segment(0xDB, &[&[0u8][..], &[8; 64]].concat());
+    let side = (blocks.len() as f64).sqrt() as u16;
+    let size = (side * 8).to_be_bytes();
+    segment(
+        0xC0,
+        &[8, size[0], size[1], size[0], size[1], 4, 1, 0x11, 0, 2, 0x11, 0, 3, 0x11, 0, 4, 0x11, 0],
+    );
+    // Sizes 0 to 8 of DC steps, each a code of four bits; one AC code, "nothing more", of one bit.
+    segment(0xC4, &[&[0u8, 0, 0, 0, 9][..], &[0; 12], &[0, 1, 2, 3, 4, 5, 6, 7, 8]].concat());
+    segment(0xC4, &[&[0x10u8, 1][..], &[0; 15], &[0]].concat());
+    segment(0xDA, &[4, 1, 0, 2, 0, 3, 0, 4, 0, 0, 63, 0]);
+    let mut bits: Vec<bool> = Vec::new();
+    let mut last = [0i32; 4];
+    for block in blocks {
+        for (channel, value) in block.iter().enumerate() {
+            let dc = i32::from(*value) - 128;
+            let step = dc - last[channel];
+            last[channel] = dc;
+            let size = 32 - step.unsigned_abs().leading_zeros();
+            let code = if step < 0 { step + (1 << size) - 1 } else { step };
+            bits.extend((0..4).rev().map(|b| size >> b & 1 == 1));
+            bits.extend((0..size).rev().map(|b| code >> b & 1 == 1));
+            bits.push(false);
+        }
+    }
+    while !bits.len().is_multiple_of(8) {
+        bits.push(true);
+    }
+    for byte in bits.chunks(8).map(|b| b.iter().fold(0u8, |v, bit| v << 1 | u8::from(*bit))) {
+        out.push(byte);
+        if byte == 0xFF {
+            out.push(0);
+        }
+    }
+    out.extend([0xFF, 0xD9]);
+    out
+}
+
+#[test]
+fn four_colour_photos_open_right_or_not_at_all() {
+    // Inks stored inverted, as Adobe's marker means it: no ink, black, half black, red.
+    let inks = [[255, 255, 255, 255], [255, 255, 255, 0], [255, 255, 255, 128], [255, 0, 0, 255]];
+    let expected = [[255, 255, 255], [0, 0, 0], [128, 128, 128], [255, 0, 0]];
+    let picture = open(&four_colour(&inks, Some(0))).unwrap();
+    let at = |picture: &Picture, block: usize| {
+        let i = 3 * ((4 + 8 * (block / 2)) * picture.width() as usize + 4 + 8 * (block % 2));
+        picture.rgb()[i..i + 3].to_vec()
+    };
+    for (block, colour) in expected.iter().enumerate() {
+        let got = at(&picture, block);
+        assert!(
+            got.iter().zip(colour).all(|(a, b): (&u8, &i32)| (i32::from(*a) - b).abs() <= 1),
+            "{block}: {got:?}"
+        );
+    }
+    // The same inks coded as luminance and colour (transform 2 stores 255 − ink as red, green, blue first).
+    let coded = inks.map(|[c, m, y, k]| {
+        let [r, g, b] = [c, m, y].map(|v: u8| f64::from(255 - v));
+        let luma = 0.299 * r + 0.587 * g + 0.114 * b;
+        [luma, 128.0 + (b - luma) / 1.772, 128.0 + (r - luma) / 1.402, f64::from(k)]
+            .map(|v| v.round().clamp(0.0, 255.0) as u8)
+    });
+    let picture = open(&four_colour(&coded, Some(2))).unwrap();
+    for (block, colour) in expected.iter().enumerate() {
+        let got = at(&picture, block);
+        assert!(
+            got.iter().zip(colour).all(|(a, b): (&u8, &i32)| (i32::from(*a) - b).abs() <= 2),
+            "{block}: {got:?}"
+        );
+    }
+    let refused = open(&four_colour(&inks, None)).unwrap_err();
+    assert!(
+        matches!(refused, CanvasError::Unsupported { .. }) && refused.to_string().contains("four colours")
+    );
+}

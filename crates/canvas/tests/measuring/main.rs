@@ -7,6 +7,8 @@ mod decoding;
 #[cfg(test)]
 mod demo_photos;
 #[cfg(test)]
+mod finding;
+#[cfg(test)]
 mod honesty;
 #[cfg(test)]
 mod real_glass;
