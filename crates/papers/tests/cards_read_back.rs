@@ -1,4 +1,10 @@
 //! The printed cards as poppler renders them: lengths measured on the raster, and found again by our own card finder.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::allow_attributes,
+    reason = "a test's helpers may fail like the test itself"
+)]
 
 mod common;
 

@@ -1,5 +1,15 @@
 //! What several tests share: outside programs, pictures they render, folders that clean themselves.
-#![allow(dead_code, clippy::allow_attributes, reason = "each test program uses its own part")]
+#![allow(
+    dead_code,
+    clippy::allow_attributes,
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stderr,
+    reason = "each test program uses its own part; tests may stop and say why"
+)]
+
+pub mod job;
+pub mod outline;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

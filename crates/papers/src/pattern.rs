@@ -1,0 +1,201 @@
+//! The full-size pattern of one layer of one wall.
+//!
+//! The box side always lies up, so a pattern is the wall as seen from inside the box, the same way round as the outline on the
+//! screen and as every other pattern of the wall; nothing is ever mirrored to please a saw. Where an edge leans the other way
+//! its words say so ("saw 8.0° outward"): the cut line is still the face one looks at.
+
+use coldwright_export::{Drawing, Layer, Pen};
+use coldwright_geometry::{Layer as Foam, LayerSet, Ring};
+use coldwright_job::{CutStyle, Job, TakenAt, Wall, WallPlan};
+use kurbo::{Rect, Vec2};
+
+use crate::block::{self, Row};
+use crate::edge_words::{EdgeWords, Edges};
+use crate::error::PapersError;
+use crate::faces::{faces, path};
+use crate::glyph;
+use crate::matching;
+use crate::room::{Quad, Room};
+use crate::wording::{self, Face};
+
+/// White round the ink of a pattern, mm.
+const WHITE_MM: f64 = 4.0;
+
+/// The full-size drawing of one piece, box side up, in the wall's frame (mm, x right, y up, seen from inside the box).
+///
+/// On the layer [`Layer::Cut`] is the outline to cut along: for bevelled cuts the box face, with the hull face dashed on
+/// [`Layer::OtherFace`]; for square cuts the one outline. [`Layer::Marks`] and [`Layer::Words`] carry the piece's mark, a staff
+/// that points up (or forward, on floors and lids) with a pennant that flies to the right, thickness, bevels, neighbours, and
+/// match crosses that lie at the same place on every layer. The line of known length on [`Layer::Check`] is added by the
+/// writers, below the drawing. Words stand inside the piece on all its faces where they fit, else below it.
+///
+/// # Errors
+/// [`PapersError::NoSuchWall`], [`PapersError::NoLayers`], [`PapersError::NoSuchLayer`], [`PapersError::NothingToCut`],
+/// [`PapersError::NotFinite`].
+pub fn pattern(job: &Job, plan: &WallPlan, layer: usize) -> Result<Drawing, PapersError> {
+    let wall = job.wall(plan.id).ok_or(PapersError::NoSuchWall { number: plan.id.0 })?;
+    let set = plan.layers.as_deref().ok_or_else(|| PapersError::NoLayers { wall: wall.name.clone() })?;
+    let crosses = matching::points(set);
+    one(job, plan, set, wall, layer, crosses)
+}
+
+/// As [`pattern`], with the match crosses of the wall worked out once for all its layers.
+pub(crate) fn one(
+    job: &Job,
+    plan: &WallPlan,
+    set: &LayerSet,
+    wall: &Wall,
+    layer: usize,
+    crosses: Option<[kurbo::Point; 2]>,
+) -> Result<Drawing, PapersError> {
+    let foam = set
+        .layers
+        .iter()
+        .find(|foam| foam.number == layer)
+        .ok_or_else(|| PapersError::NoSuchLayer { wall: wall.name.clone(), layer, has: set.layers.len() })?;
+    let name = wording::wall_name(job, wall);
+    let title = wording::mark(&name, layer, None);
+    check(foam, &title)?;
+    let lines = faces(foam, wall.cut);
+    if lines.up.is_empty() {
+        return Err(PapersError::NothingToCut { mark: title });
+    }
+
+    let mut drawing = Drawing::new(title, Rect::ZERO);
+    for ring in lines.down.into_iter().flatten() {
+        drawing.line(path(ring), Pen::OTHER_FACE, Layer::OtherFace);
+    }
+    for ring in lines.up {
+        drawing.line(path(ring), Pen::CUT, Layer::Cut);
+    }
+
+    let both: Vec<&[Ring]> = std::iter::once(lines.up).chain(lines.down).collect();
+    let mut room = Room::new(&both);
+    let crosses = crosses.filter(|points| {
+        points.iter().all(|p| room.inside(Quad::new(*p, 2.0 * glyph::CROSS_MM, 2.0 * glyph::CROSS_MM, 0.0)))
+    });
+    for (at, letter) in crosses.into_iter().flatten().zip(["A", "B"]) {
+        glyph::match_cross(&mut drawing, at, letter);
+        room.take(Quad::new(at, 2.0 * glyph::CROSS_MM + 1.0, 2.0 * glyph::CROSS_MM + 1.0, 0.0));
+    }
+
+    let many = lines.up.len() > 1;
+    for (part, ring) in lines.up.iter().enumerate() {
+        let mark = wording::mark(&name, layer, many.then_some(part));
+        let rows = rows(
+            job,
+            set,
+            wall,
+            foam,
+            Said {
+                mark: &mark,
+                name: &name,
+                two_lines: lines.down.is_some(),
+                crosses: crosses.is_some(),
+                first: part == 0,
+            },
+        );
+        block::set(&mut drawing, &mut room, ring, &rows);
+    }
+
+    if let Some(outline) = plan.outline.as_deref() {
+        let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
+        let base = wall.template.base.map(|b| b.0).or_else(|| outline.sides().first().map(|s| s.edge.id));
+        let template_depth = match wall.template.taken_at {
+            TakenAt::FromOuter(length) => length.mm(),
+            TakenAt::FromInner(length) => set.layers.last().map_or(0.0, |last| last.to) - length.mm(),
+        };
+        EdgeWords { outline, foam, template_depth, base, cut }.write(&mut drawing, &mut room);
+    }
+    // The staff has the most freedom, so it comes last.
+    for ring in lines.up {
+        staff(&mut drawing, &mut room, ring, wall.stands.arrow_word());
+    }
+    drawing.bounds = drawing.ink().unwrap_or(room.bounds).inflate(WHITE_MM, WHITE_MM);
+    Ok(drawing)
+}
+
+/// Nothing that is no number reaches paper.
+fn check(foam: &Foam, mark: &str) -> Result<(), PapersError> {
+    let numbers = [
+        ("the depth", foam.from),
+        ("the depth", foam.to),
+        ("the area", foam.area_outer),
+        ("the area", foam.area_inner),
+        ("the volume", foam.volume),
+        ("the wedge", foam.wedge),
+        ("the trim", foam.excess),
+        ("the largest gap", foam.largest_gap),
+        ("the steepest bevel", foam.steepest_bevel),
+    ];
+    match numbers.into_iter().find(|(_, value)| !value.is_finite()) {
+        Some((what, _)) => Err(PapersError::NotFinite { mark: mark.to_owned(), what }),
+        None => Ok(()),
+    }
+}
+
+/// What the rows of a part depend on besides its layer.
+#[derive(Debug, Clone, Copy)]
+struct Said<'a> {
+    mark: &'a str,
+    name: &'a str,
+    two_lines: bool,
+    crosses: bool,
+    first: bool,
+}
+
+fn rows(job: &Job, set: &LayerSet, wall: &Wall, foam: &Foam, said: Said<'_>) -> Vec<Row> {
+    let layer = foam.number;
+    let count = set.layers.len();
+    let material = wall.layers.get(layer - 1).map_or("", |stock| stock.material.trim());
+    let thickness = wording::length(job, foam.to - foam.from);
+    let mut rows = vec![
+        Row::new(said.mark, 24.0, true),
+        Row::new(format!("this face up: {}", Face::Box.side()), 12.0, true),
+        Row::new(format!("{thickness} {material}").trim_end(), 12.0, false),
+    ];
+    if !said.first {
+        return rows;
+    }
+    let small = |words: String| Row::new(words, 10.0, false);
+    let neighbour = |number: usize, beyond: &str| match number {
+        0 => beyond.to_owned(),
+        n if n > count => beyond.to_owned(),
+        n => wording::mark(said.name, n, None),
+    };
+    let (towards_hull, towards_box) =
+        (neighbour(layer - 1, "the hull"), neighbour(layer + 1, "inside of the box"));
+    rows.push(small(format!("layer {layer} of {count}; below it {towards_hull}, on it {towards_box}")));
+    rows.push(small(match (wall.cut, said.two_lines) {
+        (CutStyle::Bevelled, true) => "cut the solid line, box face; dashed is the hull face".to_owned(),
+        (CutStyle::Bevelled, false) => "all edges square".to_owned(),
+        (CutStyle::SquareFits, _) => {
+            format!("edges square, fits; fill gaps up to {}", wording::length(job, foam.largest_gap))
+        }
+        (CutStyle::SquareFills, _) => "edges square, too large on purpose; trim to fit".to_owned(),
+    }));
+    if said.crosses {
+        rows.push(small("crosses A and B lie over A and B of every layer".to_owned()));
+    }
+    rows.push(small("right way round when the pennant flies to the right".to_owned()));
+    rows.push(small("dust mask, eye guard, saw guard on".to_owned()));
+    rows
+}
+
+/// The staff with its pennant, as large as fits, near the left of the part; below the piece where it fits nowhere.
+fn staff(drawing: &mut Drawing, room: &mut Room, part: &Ring, word: &str) {
+    let bounds = part.bounds();
+    let near = bounds.center() - Vec2::new(bounds.width() / 3.0, 0.0);
+    for scale in [1.0, 0.7, 0.5] {
+        let size = glyph::staff_size(word, scale);
+        if let Some(quad) = room.nearest(size, near, part) {
+            glyph::staff(drawing, quad, word, scale);
+            room.take(quad);
+            return;
+        }
+    }
+    let size = glyph::staff_size(word, 0.5);
+    let quad = room.below(size);
+    glyph::staff(drawing, quad, word, 0.5);
+    room.take(quad);
+}
