@@ -16,10 +16,10 @@ fn measure(c: &mut Criterion) {
     let mut group = c.benchmark_group("demo photo, 6.9 megapixels");
     group.sample_size(20);
     group.bench_function("decode", |b| {
-        b.iter(|| Picture::decode(black_box(&bytes), &Limits::default()).is_ok())
+        b.iter(|| Picture::decode(black_box(&bytes), &Limits::default()).is_ok());
     });
     group.bench_function("find five cards", |b| {
-        b.iter(|| find_cards(black_box(&picture), CardKind::Printed).cards.len())
+        b.iter(|| find_cards(black_box(&picture), CardKind::Printed).cards.len());
     });
     group.bench_function("solve", |b| b.iter(|| solve(black_box(&photo), &SolveOptions::default()).is_ok()));
     group.bench_function("all three", |b| {

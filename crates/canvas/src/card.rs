@@ -74,6 +74,11 @@ pub enum CardNote {
         /// How many were measured.
         found: usize,
     },
+    /// A tag without the checkers of our own card beside it: a plain tag, or all of its checkers are covered; left out.
+    NoCheckers {
+        /// Card number.
+        number: u32,
+    },
     /// Some crossings are covered, in glare or smeared; the others are used.
     PartlyCovered {
         /// Card number.
@@ -100,6 +105,10 @@ impl std::fmt::Display for CardNote {
             Self::TooFewCrossings { number, found } => write!(
                 f,
                 "Card {number} is left out: only {found} of its points could be measured. Uncover it, or take the photo again without glare or shake."
+            ),
+            Self::NoCheckers { number } => write!(
+                f,
+                "Tag {number} is left out: it has no checkers beside it. If it is a plain tag, say how large its black square is."
             ),
             Self::PartlyCovered { number, used, of } => {
                 write!(f, "Card {number}: {used} of {of} points used; the others are covered or not clear.")

@@ -11,6 +11,7 @@ use kurbo::Point;
 
 use crate::card::{CardKind, CardNote, CardSeen, CardsFound};
 use crate::picture::{LumaPlane, Picture};
+pub(crate) use sides::linear_light;
 use tags::Tag;
 
 /// Fewest crossings of our own card, and places of a plain tag, that make a card worth using.
@@ -64,6 +65,9 @@ fn printed(picture: &Picture, tag: &Tag) -> Result<CardSeen, CardNote> {
         _ => return Err(CardNote::ForeignNumber { number }),
     };
     let crossings = crossings::measure(picture.luma(), tag, half_size);
+    if crossings.len() < 4 {
+        return Err(CardNote::NoCheckers { number });
+    }
     if crossings.len() < NEEDED_CROSSINGS {
         return Err(CardNote::TooFewCrossings { number, found: crossings.len() });
     }

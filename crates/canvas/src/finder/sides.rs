@@ -122,7 +122,7 @@ fn fit(luma: &LumaPlane, tag: &Tag) -> Option<Fit> {
 }
 
 /// Linear light of each byte, 0 to 1 (IEC 61966-2-1).
-fn linear_light() -> [f64; 256] {
+pub(crate) fn linear_light() -> [f64; 256] {
     let mut table = [0.0; 256];
     for (i, t) in table.iter_mut().enumerate() {
         let v = i as f64 / 255.0;
