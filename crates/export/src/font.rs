@@ -117,7 +117,10 @@ mod tests {
             let face = face(bold).expect("the font file parses");
             assert_eq!(face.units_per_em(), 1000);
             assert!((f64::from(face.capital_height().unwrap()) / 1000.0 - CAP_EM).abs() < 1e-9);
-            assert_eq!(lacking("23 3/8 in ± 0.3 mm · 12.5° ½⅛⅜⅝⅞ ′″ é ø ñ Ж Ω …", bold), []);
+            assert_eq!(
+                lacking("23 3/8 in ± 0.3 mm · 12.5° ½⅛⅜⅝⅞ ′″ é ø ñ Ж Ω … – 1\u{202f}030.4\u{a0}mm", bold),
+                []
+            );
             assert_eq!(lacking("a→b→⌀", bold), ['→', '⌀']);
         }
     }

@@ -30,7 +30,7 @@ pub(super) struct Grid {
 
 impl Grid {
     /// The grids with the fewest pages for this ink and, among these, the smallest area of paper; the best centred
-    /// first. Of the others those are given that push the drawing to an edge, as they leave room beside it.
+    /// first. Of many pages only those others are given that push the drawing to an edge, as they leave room beside it.
     pub fn choose(ink: &Ink, options: &TileOptions, title: &str) -> Result<Vec<Grid>, ExportError> {
         let size = ink.bounds.size().to_vec2();
         let mut best: Vec<(usize, f64, f64, Grid)> = Vec::new();
@@ -70,9 +70,11 @@ impl Grid {
         }
         // The order of equals is the order they were tried in, so the same drawing always gives the same pages.
         best.sort_by(|a, b| a.2.total_cmp(&b.2));
-        let edges = best.iter().skip(1).filter(|(.., off, _)| *off >= 0.5).cloned();
-        let kept: Vec<_> = best.iter().take(1).cloned().chain(edges).collect();
-        Ok(kept.into_iter().map(|(.., grid)| grid).collect())
+        // On many pages a small shift hardly makes room, and each start tried costs time.
+        let worth = |(i, (pages, _, off, _)): &(usize, (usize, f64, f64, Grid))| {
+            *i == 0 || *pages <= 4 || *off >= 0.5
+        };
+        Ok(best.into_iter().enumerate().filter(worth).map(|(_, (.., grid))| grid).collect())
     }
 
     fn at(sheet: Sheet, overlap: f64, rows: usize, columns: usize, ink: Rect, turn: Vec2) -> Grid {

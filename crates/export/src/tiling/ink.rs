@@ -11,6 +11,10 @@ const FLAT_MM: f64 = 0.005;
 /// The same for the outlines of letters that are cut; they are only read.
 const LETTER_FLAT_MM: f64 = 0.02;
 
+/// Points nearer than this to the last kept one are passed over where only the way of the ink matters, in mm. Less than
+/// half the smallest overlap (4 mm), so what is missed beyond a seam's middle is still on the neighbour's page.
+const THIN_MM: f64 = 2.0;
+
 /// A straight piece of ink.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Segment {
@@ -30,7 +34,7 @@ impl Segment {
 pub(super) struct Ink {
     /// Round all ink.
     pub bounds: Rect,
-    /// All ink; words by the edges of their box.
+    /// The way of all ink, nowhere farther than [`THIN_MM`] from it; words by the edges of their box.
     pub segments: Vec<Segment>,
     parts: Vec<Part>,
     /// Closed rings to cut along.
@@ -89,7 +93,17 @@ impl Ink {
 
     fn add(&mut self, runs: &[Run]) {
         for run in runs {
-            self.segments.extend(pairs(run).map(|(from, to)| Segment { from, to }));
+            let mut from = run.points[0];
+            let mut last = from;
+            for (_, to) in pairs(run) {
+                if to.distance(from) >= THIN_MM {
+                    self.segments.push(Segment { from, to });
+                    from = to;
+                }
+                last = to;
+            }
+            // The end is always kept, and a run all nearer than that still has one piece.
+            self.segments.push(Segment { from, to: last });
         }
     }
 
@@ -104,7 +118,8 @@ impl Ink {
     /// Whether the rectangle is clear of all ink, words included.
     pub fn clear(&self, rect: Rect) -> bool {
         let in_words = |part: &Part| matches!(part.item, Item::Text(_)) && part.ink.overlaps(rect);
-        !self.segments.iter().any(|segment| segment.meets(rect)) && !self.parts.iter().any(in_words)
+        let wide = rect.inflate(THIN_MM, THIN_MM);
+        !self.segments.iter().any(|segment| segment.meets(wide)) && !self.parts.iter().any(in_words)
     }
 
     /// The items inside the window, cut off exactly at its edges. What lies wholly inside stays as it is; words that

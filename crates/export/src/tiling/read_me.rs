@@ -69,11 +69,11 @@ pub(super) fn read_me(sheet: &Sheet, grid: &Grid, paper: Paper, says: &Foot<'_>)
 
 fn printing(paper: Paper) -> Vec<String> {
     vec![
-        format!("On {} paper at 100 %: no \"fit to page\", no other scaling.", paper.plain_name()),
-        "Each side of the square must measure 100 mm, each ruler 100 mm or 4 in. The line at the foot of every page \
+        format!("On {} paper at 100\u{a0}%: no \"fit to page\", no other scaling.", paper.plain_name()),
+        "Each side of the square must measure 100\u{a0}mm, each ruler 100\u{a0}mm or 4\u{a0}in. The line at the foot of every page \
          tells whether that page came out the same."
             .to_owned(),
-        "A little off? Type both measured sides, width first, as the print correction and print again. More than 5 % \
+        "A little off? Type both measured sides, width first, as the print correction and print again. More than 5\u{a0}% \
          off means that scaling is still on."
             .to_owned(),
     ]
@@ -98,7 +98,8 @@ fn words(at: Point, words: String, anchor: Anchor) -> Text {
 /// Lines no wider than `width` mm, broken at spaces.
 fn wrap(text: &str, width: f64) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
+    // Only at plain spaces: a number stays with its unit.
+    for word in text.split(' ') {
         let line = lines.last().map_or("", String::as_str);
         let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
         if !line.is_empty() && font::text_width_mm(&longer, BODY_PT, false) > width {
