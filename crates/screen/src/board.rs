@@ -1,6 +1,6 @@
 //! The board: one large surface that is moved by dragging and zoomed by the wheel about the pointer.
 
-use coldwright_job::{PhotoId, WallId};
+use coldwright_job::{PhotoId, Units, WallId};
 use egui::{Align2, EventFilter, Key, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 use kurbo::Point;
 
@@ -125,10 +125,14 @@ impl Board {
         view.eyes.insert(self.key, self.eye);
     }
 
-    /// A grid in hair, a line each 10, 100 or 1000 units as the zoom allows.
-    pub(crate) fn grid(&self, p: &Palette) {
-        let step = [10.0, 50.0, 100.0, 500.0, 1000.0].into_iter().find(|s| s * self.eye.scale >= 24.0);
-        let Some(step) = step else { return };
+    /// A grid in hair for a board in mm, in round steps of the job's units as the zoom allows.
+    pub(crate) fn grid(&self, p: &Palette, units: Units) {
+        let (unit, steps, word) = match units {
+            Units::Millimetres => (1.0, [10.0, 50.0, 100.0, 500.0, 1000.0], "mm"),
+            Units::Inches => (25.4, [0.5, 1.0, 6.0, 12.0, 36.0], "in"),
+        };
+        let Some(said) = steps.into_iter().find(|s| s * unit * self.eye.scale >= 24.0) else { return };
+        let step = said * unit;
         let seen = self.seen();
         let stroke = Stroke::new(1.0, p.hair.gamma_multiply(0.55));
         let mut x = (seen.x0 / step).ceil() * step;
@@ -142,7 +146,7 @@ impl Board {
             y += step;
         }
         let note = self.rect.left_bottom() + egui::vec2(16.0, -12.0);
-        self.painter.text(note, Align2::LEFT_BOTTOM, format!("grid {step} mm"), words(), p.quiet);
+        self.painter.text(note, Align2::LEFT_BOTTOM, format!("grid {said} {word}"), words(), p.quiet);
     }
 }
 

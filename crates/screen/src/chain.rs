@@ -90,9 +90,16 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, asked: &mut 
     let room = (whole.width() - COLUMN_WIDTH - tail).max(0.0);
     let each = (room / CHAIN.len() as f32).clamp(80.0, 148.0);
     let mut x = whole.min.x + COLUMN_WIDTH;
-    for (index, link) in CHAIN.iter().enumerate() {
+    let mut before: Option<f32> = None;
+    for link in CHAIN {
         let rect = Rect::from_min_size(pos2(x, whole.min.y), Vec2::new(each, CHAIN_HEIGHT));
-        segment(ui, rect, link, index > 0, shown, view);
+        let (icon, end, through) = segment(ui, rect, link, shown, view);
+        // The link itself: a line from word to icon, in ink where the data has come through.
+        if let Some(from) = before.map(|b| b + 10.0).filter(|from| icon - 10.0 - from >= 6.0) {
+            let stroke = Stroke::new(1.5, if through { p.ink } else { p.hair });
+            ui.painter().hline(from..=icon - 10.0, whole.min.y + 19.0, stroke);
+        }
+        before = Some(end);
         x += each;
     }
 
@@ -148,7 +155,8 @@ fn job_name(ui: &mut Ui, rect: Rect, shown: &Shown<'_>, view: &mut View) {
     response.on_hover_text("The job, its file and its walls");
 }
 
-fn segment(ui: &mut Ui, rect: Rect, link: &Link, joined: bool, shown: &Shown<'_>, view: &mut View) {
+/// One link. Gives where its icon begins and its word ends, and whether data has come through to it.
+fn segment(ui: &mut Ui, rect: Rect, link: &Link, shown: &Shown<'_>, view: &mut View) -> (f32, f32, bool) {
     let p = Palette::at(ui);
     let state = state(shown, view, link.step);
     let here = view.step == link.step;
@@ -169,7 +177,7 @@ fn segment(ui: &mut Ui, rect: Rect, link: &Link, joined: bool, shown: &Shown<'_>
     let square = Rect::from_min_size(pos2(x, rect.min.y + 10.0), Vec2::splat(18.0));
     link.icon.paint(&painter, square, colour);
     let text = if wide { x + 26.0 } else { x + 22.0 };
-    painter.text(pos2(text, rect.min.y + 10.0), Align2::LEFT_TOP, link.word, words(), colour);
+    let word = painter.text(pos2(text, rect.min.y + 10.0), Align2::LEFT_TOP, link.word, words(), colour);
     let below = pos2(if wide { text } else { x }, rect.min.y + 29.0);
     let drawn = painter.text(below, Align2::LEFT_TOP, state.word(), words(), state.colour(&p));
     if state == State::Stop {
@@ -180,18 +188,11 @@ fn segment(ui: &mut Ui, rect: Rect, link: &Link, joined: bool, shown: &Shown<'_>
             egui::StrokeKind::Outside,
         );
     }
-    if joined {
-        // The link itself: a short line from step to step, in ink where the data has come through.
-        let through = !matches!(state, State::Nothing);
-        let stroke = Stroke::new(1.5, if through { p.ink } else { p.hair });
-        ui.painter().line_segment(
-            [pos2(rect.min.x - 6.0, square.center().y), pos2(rect.min.x + 6.0, square.center().y)],
-            stroke,
-        );
-    }
+    // The focus ring stands inside, so that it is not cut off by its neighbours.
     if response.has_focus() {
         ring(ui, rect.shrink(3.0), &p);
     }
+    (square.min.x, word.max.x, !matches!(state, State::Nothing))
 }
 
 fn label(command: Command, view: &View) -> &'static str {

@@ -19,14 +19,6 @@ struct Draft {
     refused: Option<String>,
 }
 
-impl Drafts {
-    /// Whether any text was refused or is not yet taken.
-    #[cfg(test)]
-    pub(crate) fn any(&self) -> bool {
-        !self.0.is_empty()
-    }
-}
-
 /// What a text reads as: the value, and how it was understood.
 pub(crate) struct Read<T> {
     pub(crate) value: T,

@@ -29,6 +29,8 @@ pub enum Icon {
     More,
     /// Corners of a view.
     Fit,
+    /// Work under way.
+    Work,
     /// Something to know.
     Note,
     /// Something to look at.
@@ -129,6 +131,11 @@ impl Icon {
                 line(&[(12.5, 3.0), (17.0, 3.0), (17.0, 7.5)]),
                 line(&[(17.0, 12.5), (17.0, 17.0), (12.5, 17.0)]),
                 line(&[(7.5, 17.0), (3.0, 17.0), (3.0, 12.5)]),
+            ],
+            Icon::Work => vec![
+                line(&[(3.0, 13.0), (6.0, 7.0)]),
+                line(&[(8.5, 13.0), (11.5, 7.0)]),
+                line(&[(14.0, 13.0), (17.0, 7.0)]),
             ],
             Icon::Note => vec![line(&[(10.0, 8.5), (10.0, 15.5)]), line(&[(10.0, 4.5), (10.0, 6.0)])],
             Icon::Look => vec![

@@ -4,7 +4,7 @@ use egui::{RichText, Ui, Vec2};
 
 use crate::actions::Action;
 use crate::icons::Icon;
-use crate::parts::{button, icon, mark};
+use crate::parts::{button, mark};
 use crate::shown::Shown;
 use crate::theme::Palette;
 
@@ -31,7 +31,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
         });
     }
     for busy in shown.busy {
-        line(ui, Icon::More, p.hand, &format!("At work: {}", busy.words), |ui| {
+        line(ui, Icon::Work, p.hand, &format!("At work: {}", busy.words), |ui| {
             if button(ui, "Stop this", false).clicked() {
                 queue.push(Action::Cancel);
             }
@@ -53,12 +53,16 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
 
 fn line(ui: &mut Ui, sign: Icon, colour: egui::Color32, sentence: &str, buttons: impl FnOnce(&mut Ui)) {
     let p = Palette::at(ui);
-    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+    let room = Vec2::new(ui.available_width(), crate::theme::TOUCH);
+    ui.allocate_ui_with_layout(room, egui::Layout::right_to_left(egui::Align::Center), |ui| {
         buttons(ui);
-        let room = Vec2::new(ui.available_width(), 0.0);
-        ui.allocate_ui_with_layout(room, egui::Layout::left_to_right(egui::Align::Center), |ui| {
-            icon(ui, sign, colour, 16.0);
-            ui.add(egui::Label::new(RichText::new(sentence).color(p.ink)).wrap());
-        });
+        let width = (ui.available_width() - 24.0).max(80.0);
+        let words = ui.painter().layout(sentence.to_owned(), crate::theme::words(), p.ink, width);
+        let (rect, response) =
+            ui.allocate_exact_size(Vec2::new(width + 24.0, words.size().y), egui::Sense::hover());
+        response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, sentence));
+        let square = egui::Rect::from_min_size(rect.min + Vec2::new(0.0, 1.0), Vec2::splat(16.0));
+        sign.paint(ui.painter(), square, colour);
+        ui.painter().galley(rect.min + Vec2::new(24.0, 0.0), words, p.ink);
     });
 }

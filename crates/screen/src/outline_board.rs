@@ -63,7 +63,7 @@ pub(crate) fn show(
             names
         }
         None => {
-            board.grid(&Palette::at(ui));
+            board.grid(&Palette::at(ui), shown.job.units);
             let names = draw(ui, &board, wall, &spots, view);
             draw_sizes(ui, &board, shown, view);
             names
@@ -355,11 +355,12 @@ fn draw(ui: &Ui, board: &Board, wall: &Wall, spots: &[Spot], view: &View) -> Vec
         }
         if let Some(at) = name_place(board, edge, spots, traced(edge.id)) {
             let mut words = edge.name.clone();
-            if wall.template.base == Some(edge.id) {
-                words.push_str(match wall.stands {
-                    coldwright_job::Stands::Upright => ", bottom",
-                    _ => ", after",
-                });
+            let base = match wall.stands {
+                coldwright_job::Stands::Upright => "bottom",
+                _ => "after",
+            };
+            if wall.template.base == Some(edge.id) && !words.to_lowercase().contains(base) {
+                words = format!("{words}, {base}");
             }
             names.push((edge.id, tag(painter, at, Align2::CENTER_CENTER, &words, colour, p.board)));
         }
@@ -420,7 +421,7 @@ fn draw_sizes(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View) {
     let [left, right] = [Point::new(b.x0, b.y0), Point::new(b.x1, b.y0)].map(|q| board.put(q));
     dimension(&board.painter, left, right, -28.0, &crate::parts::mm(shown, b.width()), p.quiet);
     let [low, high] = [Point::new(b.x0, b.y0), Point::new(b.x0, b.y1)].map(|q| board.put(q));
-    dimension(&board.painter, low, high, -28.0, &crate::parts::mm(shown, b.height()), p.quiet);
+    dimension(&board.painter, low, high, 28.0, &crate::parts::mm(shown, b.height()), p.quiet);
     let word = shown.wall(view).map_or("", |w| w.stands.arrow_word());
     let foot = board.rect.right_bottom() + Vec2::new(-40.0, -24.0);
     let tip = foot - Vec2::new(0.0, 40.0);

@@ -24,7 +24,6 @@ pub(crate) struct EdgeLine {
 #[derive(Clone, Debug)]
 pub(crate) struct TickMark {
     pub(crate) id: TickId,
-    pub(crate) number: usize,
     pub(crate) at: Point,
     pub(crate) ellipse: Vec<Point>,
 }
@@ -110,7 +109,7 @@ impl Over<'_> {
                 self.put(tick.wall + off, height)
             })
             .collect();
-        Some(TickMark { id: tick.id, number: tick.number, at: self.put(tick.wall, height)?, ellipse })
+        Some(TickMark { id: tick.id, at: self.put(tick.wall, height)?, ellipse })
     }
 
     fn edge(&self, side: &coldwright_geometry::Side, height: f64) -> EdgeLine {

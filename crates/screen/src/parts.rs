@@ -10,9 +10,11 @@ use egui::{
 use crate::actions::Command;
 use crate::icons::Icon;
 use crate::shown::Shown;
-use crate::theme::{Palette, TOUCH, words};
+use crate::theme::{NUMBER, Palette, TOUCH, WORDS, mix, words};
 use crate::view::View;
 
+/// Problems shown before the person asks for all of them.
+const FEW: usize = 2;
 /// Width of the words before a value.
 pub(crate) const LABEL: f32 = 120.0;
 
@@ -41,11 +43,15 @@ pub(crate) fn hint(ui: &mut Ui, words: &str) {
 
 /// A row: words in quiet, then what stands behind them.
 pub(crate) fn row<R>(ui: &mut Ui, label: &str, add: impl FnOnce(&mut Ui) -> R) -> R {
+    row_high(ui, label, TOUCH, add)
+}
+
+fn row_high<R>(ui: &mut Ui, label: &str, high: f32, add: impl FnOnce(&mut Ui) -> R) -> R {
     let p = Palette::at(ui);
     ui.horizontal_top(|ui| {
-        ui.allocate_ui_with_layout(Vec2::new(LABEL, TOUCH), Layout::left_to_right(Align::Center), |ui| {
+        ui.allocate_ui_with_layout(Vec2::new(LABEL, high), Layout::left_to_right(Align::Center), |ui| {
             ui.set_width(LABEL);
-            ui.set_min_height(TOUCH);
+            ui.set_min_height(high);
             ui.add(egui::Label::new(RichText::new(label).color(p.quiet)).wrap());
         });
         add(ui)
@@ -55,7 +61,7 @@ pub(crate) fn row<R>(ui: &mut Ui, label: &str, add: impl FnOnce(&mut Ui) -> R) -
 
 /// Room left behind the words of a row.
 pub(crate) fn value_width(ui: &Ui) -> f32 {
-    (ui.available_width() - LABEL - ui.spacing().item_spacing.x).max(80.0)
+    ui.available_width().max(80.0)
 }
 
 /// A number with its unit in quiet.
@@ -67,7 +73,12 @@ pub(crate) fn number(ui: &Ui, text: &str, bold: bool) -> LayoutJob {
     let format =
         |font, color| TextFormat { font_id: font, color, valign: Align::BOTTOM, ..TextFormat::default() };
     job.append(value, 0.0, format(font, p.ink));
-    job.append(unit, 0.0, format(words(), p.quiet));
+    let mut behind = format(words(), p.quiet);
+    if bold {
+        // The small words stand on the line of the large number: Noto Sans is 1.362 high, of that 0.293 below the line.
+        behind.line_height = Some(WORDS * 1.362 + (NUMBER - WORDS) * 0.293);
+    }
+    job.append(unit, 0.0, behind);
     job
 }
 
@@ -81,10 +92,10 @@ fn split_unit(text: &str) -> (&str, &str) {
 
 /// A row with a number that cannot be changed.
 pub(crate) fn fact(ui: &mut Ui, label: &str, value: &str) {
-    row(ui, label, |ui| {
+    row_high(ui, label, 20.0, |ui| {
         let job = number(ui, value, false);
         ui.allocate_ui_with_layout(
-            Vec2::new(ui.available_width(), TOUCH),
+            Vec2::new(ui.available_width(), 20.0),
             Layout::left_to_right(Align::Center),
             |ui| {
                 ui.add(egui::Label::new(job).wrap());
@@ -145,6 +156,25 @@ pub(crate) fn button_if(ui: &mut Ui, label: &str, next: bool, enabled: bool) -> 
     ui.add_enabled(enabled, button)
 }
 
+/// A button that takes the rest of its row, so that rows end on one line.
+pub(crate) fn rest(ui: &mut Ui, label: &str, enabled: bool) -> Response {
+    let size = Vec2::new(ui.available_width(), TOUCH);
+    ui.add_enabled_ui(enabled, |ui| ui.add_sized(size, Button::new(label))).inner
+}
+
+/// A slider for a share, 0 to 1, with a rail that can be seen on the board.
+pub(crate) fn slider(ui: &mut Ui, share: &mut f64, name: &str) {
+    let p = Palette::at(ui);
+    ui.scope(|ui| {
+        let widgets = &mut ui.visuals_mut().widgets;
+        for w in [&mut widgets.inactive, &mut widgets.hovered, &mut widgets.active] {
+            w.bg_fill = p.hair;
+        }
+        ui.visuals_mut().selection.bg_fill = mix(p.board, p.hand, 0.5);
+        ui.add(egui::Slider::new(share, 0.0..=1.0).show_value(false)).accessible_name(name);
+    });
+}
+
 /// The button of a command of the table.
 pub(crate) fn command(ui: &mut Ui, command: Command, shown: &Shown<'_>, view: &View, next: bool) -> Response {
     let e = command.entry();
@@ -159,12 +189,6 @@ pub(crate) fn mark(p: &Palette, severity: Severity) -> (Icon, Color32, &'static 
         Severity::Look => (Icon::Look, p.look, "look here"),
         Severity::Stop => (Icon::Stop, p.stop, "cannot go on"),
     }
-}
-
-/// An icon in the flow of a row.
-pub(crate) fn icon(ui: &mut Ui, icon: Icon, colour: Color32, side: f32) {
-    let (rect, _) = ui.allocate_exact_size(Vec2::new(side, side), Sense::hover());
-    icon.paint(ui.painter(), rect, colour);
 }
 
 /// One problem; a click on it goes to what it is about.
@@ -201,7 +225,12 @@ pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: co
         return;
     }
     group(ui, "");
-    for q in list {
+    // The gravest first, and only so many that what can be done about them stays in sight.
+    let mut list = list;
+    list.sort_by_key(|q| std::cmp::Reverse(q.severity));
+    let (count, all) = (list.len(), view.all_problems);
+    let most = if all || count <= FEW + 1 { count } else { FEW };
+    for q in list.into_iter().take(most) {
         if problem(ui, q).clicked() {
             if let Some(tick) = q.tick {
                 view.select_tick(tick);
@@ -209,6 +238,12 @@ pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: co
                 view.select_edge(edge);
             }
             view.next_step = Some(coldwright_job::Step::Outline);
+        }
+    }
+    if count > FEW + 1 {
+        let label = if all { "Show fewer".to_owned() } else { format!("Show {} more", count - FEW) };
+        if button(ui, &label, false).clicked() {
+            view.all_problems = !all;
         }
     }
 }

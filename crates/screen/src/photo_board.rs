@@ -102,13 +102,15 @@ fn draw_cards(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View, sighting: 
                 board.painter.circle_stroke(at, 2.5, Stroke::new(1.0, colour));
             }
         }
+        let [a, b, c, d] = card.corners_px;
+        let room = board.put(a).distance(board.put(c));
         let words = match (out, placed) {
+            _ if room < 80.0 => card.number.to_string(),
             (true, _) => format!("{} left out", card.number),
             (_, Some(c)) if bad => format!("{} look here, {:.2} px", card.number, c.residual_px),
             (_, Some(c)) => format!("{}, {:.2} px", card.number, c.residual_px),
             (_, None) => card.number.to_string(),
         };
-        let [a, b, c, d] = card.corners_px;
         let centre = Point::new((a.x + b.x + c.x + d.x) / 4.0, (a.y + b.y + c.y + d.y) / 4.0);
         tag(&board.painter, board.put(centre), Align2::CENTER_CENTER, &words, colour, p.board);
     }

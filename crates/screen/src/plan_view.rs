@@ -45,13 +45,13 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     );
     board.pan(ui, view);
     let p = Palette::at(ui);
-    board.grid(&p);
+    board.grid(&p, shown.job.units);
     draw_layer(&board, layer, wall.cut, &p);
     marks(&board, layer, &p);
     let [a, b] = [Point::new(bounds.x0, bounds.y0), Point::new(bounds.x1, bounds.y0)].map(|q| board.put(q));
     dimension(&board.painter, a, b, -44.0, &crate::parts::mm(shown, bounds.width()), p.quiet);
     let [a, b] = [Point::new(bounds.x0, bounds.y0), Point::new(bounds.x0, bounds.y1)].map(|q| board.put(q));
-    dimension(&board.painter, a, b, -44.0, &crate::parts::mm(shown, bounds.height()), p.quiet);
+    dimension(&board.painter, a, b, 44.0, &crate::parts::mm(shown, bounds.height()), p.quiet);
     legend(&board, wall.cut, &p);
 }
 

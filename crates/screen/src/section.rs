@@ -8,7 +8,7 @@ use kurbo::Point;
 
 use crate::actions::Command;
 use crate::board::{Board, EyeKey};
-use crate::parts::{choices, command, hint};
+use crate::parts::{choices, command, hint, slider};
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::{Grab, View};
@@ -20,11 +20,7 @@ pub(crate) fn strip(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
     if let Some(upright) = choices(ui, view.cut.upright, &[(false, "level cut"), (true, "upright cut")]) {
         view.cut.upright = upright;
     }
-    let mut percent = view.cut.share * 100.0;
-    let slider = egui::Slider::new(&mut percent, 0.0..=100.0).show_value(false);
-    if ui.add(slider).accessible_name("Where the wall is cut").changed() {
-        view.cut.share = percent / 100.0;
-    }
+    slider(ui, &mut view.cut.share, "Where the wall is cut");
     if command(ui, Command::Fit, shown, view, false).clicked() {
         for eye in view.eyes.values_mut() {
             eye.fit = true;
@@ -46,7 +42,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     let bounds = kurbo::Rect::new(s0, 0.0, s1, thick).inset((s1 - s0) * 0.06);
     let mut board = Board::open(ui, "Section", EyeKey::Section(wall.id), bounds, true, view);
     let p = Palette::at(ui);
-    board.grid(&p);
+    board.grid(&p, shown.job.units);
     let count = layers.layers.len();
     for (index, layer) in layers.layers.iter().enumerate() {
         let (low, high) = (spans(&layer.outer, at, upright), spans(&layer.inner, at, upright));

@@ -6,7 +6,7 @@ use kurbo::Point;
 
 use crate::actions::Command;
 use crate::board::surface;
-use crate::parts::{choices, command, hint};
+use crate::parts::{choices, command, hint, slider};
 use crate::shown::Shown;
 use crate::stack_mesh::Slab;
 use crate::start::middle;
@@ -15,6 +15,10 @@ use crate::view::{Grab, LayersAs, View};
 
 /// Radians of turn for one screen point of dragging.
 const TURN: f64 = 0.008;
+/// Cosine of the turn between two sides from which their meeting is drawn as a corner: 25 degrees.
+const CORNER: f64 = 0.906;
+/// Room at the right for the layers' names, screen points.
+const NAMES: f32 = 104.0;
 
 pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
     let Some(layers) = shown.wall_plan(view).and_then(|w| w.layers.clone()) else {
@@ -35,9 +39,8 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
             }
             match view.layers_as {
                 LayersAs::Stack => {
-                    let spread = egui::Slider::new(&mut view.spread, 0.0..=1.0).show_value(false);
                     hint(ui, "together");
-                    ui.add(spread).accessible_name("Spread the layers");
+                    slider(ui, &mut view.spread, "Spread the layers");
                     hint(ui, "apart");
                     if command(ui, Command::Fit, shown, view, false).clicked() {
                         view.turn = View::default().turn;
@@ -100,7 +103,9 @@ fn turnable(ui: &mut Ui, slabs: &[Slab], view: &mut View) {
     }
     let painter = ui.painter_at(rect);
     let p = Palette::at(ui);
-    let (look, gap) = fit(rect.shrink(48.0), slabs, view);
+    let mut room = rect.shrink(40.0);
+    room.max.x -= NAMES;
+    let (look, gap) = fit(room, slabs, view);
     for (index, slab) in slabs.iter().enumerate() {
         let lift = gap * index as f64;
         draw(&painter, &look, slab, lift, p.layer(index, slabs.len()), &p);
@@ -146,7 +151,12 @@ fn draw(painter: &egui::Painter, look: &Look, slab: &Slab, lift: f64, fill: Colo
     let ink = Stroke::new(1.0, p.ink);
     // Sides that face the eye, far ones first.
     let mut sides: Vec<(f64, [Pos2; 4], f32)> = Vec::new();
-    for strip in &slab.sides {
+    let mut corners_seen: Vec<[Pos2; 2]> = Vec::new();
+    let ways: Vec<kurbo::Vec2> = slab.sides.iter().map(direction).collect();
+    let count = ways.len().max(1);
+    for (index, strip) in slab.sides.iter().enumerate() {
+        let way = ways[index];
+        let turns = |a: usize, b: usize| ways[a % count].dot(ways[b % count]) < CORNER;
         let corners =
             [(strip.outer[0], low), (strip.outer[1], low), (strip.inner[1], high), (strip.inner[0], high)];
         let put = corners.map(|(q, z)| look.put(q, z));
@@ -160,8 +170,14 @@ fn draw(painter: &egui::Painter, look: &Look, slab: &Slab, lift: f64, fill: Colo
             continue;
         }
         let near = put.iter().map(|(_, n)| n).sum::<f64>() / 4.0;
-        let way = (at[1] - at[0]).normalized();
-        sides.push((near, at, way.x.abs()));
+        if turns(index + count - 1, index) {
+            corners_seen.push([at[0], at[3]]);
+        }
+        if turns(index, index + 1) {
+            corners_seen.push([at[1], at[2]]);
+        }
+        let (sin, cos) = look.turn.0.sin_cos();
+        sides.push((near, at, (way.x * cos - way.y * sin).abs() as f32));
     }
     sides.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut mesh = Mesh::default();
@@ -173,6 +189,9 @@ fn draw(painter: &egui::Painter, look: &Look, slab: &Slab, lift: f64, fill: Colo
     for (_, at, _) in &sides {
         painter.line_segment([at[0], at[1]], ink);
     }
+    for corner in corners_seen {
+        painter.line_segment(corner, ink);
+    }
     let mut mesh = Mesh::default();
     for q in &slab.inner.points {
         mesh.vertices.push(Vertex { pos: look.put(*q, high).0, uv: WHITE_UV, color: fill });
@@ -183,6 +202,12 @@ fn draw(painter: &egui::Painter, look: &Look, slab: &Slab, lift: f64, fill: Colo
         let points: Vec<Pos2> = ring.iter().map(|q| look.put(*q, high).0).collect();
         painter.add(Shape::closed_line(points, Stroke::new(1.5, p.ink)));
     }
+}
+
+/// Which way a side runs, seen flat.
+fn direction(strip: &crate::stack_mesh::Strip) -> kurbo::Vec2 {
+    let along = (strip.outer[1] - strip.outer[0]) + (strip.inner[1] - strip.inner[0]);
+    along / along.hypot().max(1e-9)
 }
 
 fn quad(mesh: &mut Mesh, at: &[Pos2; 4], colour: Color32) {

@@ -112,7 +112,7 @@ fn thin(ring: &[Point]) -> Vec<Point> {
     out
 }
 
-/// Joins two closed lines by strips, walking both by their share of length from the nearest pair of points.
+/// Joins two closed lines by triangles from the nearest pair of points on, always by the shorter new side.
 fn strips(a: &[Point], b: &[Point]) -> Vec<Strip> {
     if a.len() < 2 || b.len() < 2 {
         return Vec::new();
@@ -120,24 +120,18 @@ fn strips(a: &[Point], b: &[Point]) -> Vec<Strip> {
     let start =
         (0..b.len()).min_by(|i, j| b[*i].distance_squared(a[0]).total_cmp(&b[*j].distance_squared(a[0])));
     let b: Vec<Point> = (0..b.len()).map(|i| b[(i + start.unwrap_or(0)) % b.len()]).collect();
-    let shares = |ring: &[Point]| -> Vec<f64> {
-        let mut sum = 0.0;
-        let mut out = vec![0.0];
-        for i in 0..ring.len() {
-            sum += ring[i].distance(ring[(i + 1) % ring.len()]);
-            out.push(sum);
-        }
-        out.iter().map(|s| s / sum.max(1e-9)).collect()
-    };
-    let (sa, sb) = (shares(a), shares(&b));
     let (mut i, mut j) = (0, 0);
     let mut out = Vec::with_capacity(a.len() + b.len());
     while i < a.len() || j < b.len() {
         let (here_a, here_b) = (a[i % a.len()], b[j % b.len()]);
-        let step_a = i < a.len() && (j >= b.len() || sa[i + 1] <= sb[j + 1]);
-        let step_b = j < b.len() && (i >= a.len() || sb[j + 1] <= sa[i + 1]);
-        i += usize::from(step_a);
-        j += usize::from(step_b);
+        let by_a = a[(i + 1) % a.len()].distance_squared(here_b);
+        let by_b = b[(j + 1) % b.len()].distance_squared(here_a);
+        let step_a = i < a.len() && (j >= b.len() || by_a <= by_b);
+        if step_a {
+            i += 1;
+        } else {
+            j += 1;
+        }
         out.push(Strip { outer: [here_a, a[i % a.len()]], inner: [here_b, b[j % b.len()]] });
     }
     out

@@ -5,7 +5,7 @@ use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
 use crate::edit_box::{Bound, EditBox, Read};
-use crate::parts::{button, choices, command, group, heading, hint, row, value_width};
+use crate::parts::{button, choices, command, group, heading, hint, rest, row, value_width};
 use crate::shown::Shown;
 use crate::view::{Selected, View};
 
@@ -33,12 +33,12 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     for wall in &job.walls {
         ui.horizontal(|ui| {
             let here = view.wall == Some(wall.id);
-            let width = ui.available_width() - 84.0;
+            let width = ui.available_width() - 68.0 - 8.0;
             let label = egui::RichText::new(&wall.name);
             let choice = ui
                 .push_id(wall.id, |ui| {
                     ui.add(
-                        egui::Button::selectable(here, label)
+                        egui::Button::selectable(here, (label, egui::Atom::grow()))
                             .truncate()
                             .frame_when_inactive(true)
                             .min_size(egui::vec2(width, crate::theme::TOUCH)),
@@ -48,7 +48,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
             if choice.clicked() {
                 view.wall = Some(wall.id);
             }
-            let remove = button(ui, "Remove", false);
+            let remove = rest(ui, "Remove", true);
             let remove = remove.accessible_name(format!("Remove wall {}", wall.name));
             if remove.on_hover_text("Undo brings it back.").clicked() {
                 queue.push(Action::Edit(Edit::RemoveWall(wall.id), None));
@@ -65,7 +65,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
         hint(ui, "A wall is one side of the box: a hull side, a floor, a lid.");
     }
     ui.horizontal(|ui| {
-        if button(ui, "Add wall", job.walls.is_empty()).clicked() {
+        if button(ui, "Add wall", false).clicked() {
             queue.push(Action::Edit(Edit::AddWall { name: free_name(shown) }, None));
         }
         if shown.wall(view).is_some() && button(ui, "Done", false).clicked() {
@@ -84,8 +84,10 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
         if button(ui, "Save as…", false).clicked() {
             queue.push(Action::SaveJobAs(Some(typed.clone()).filter(|t| !t.is_empty())));
         }
-        if button(ui, "Open a sample", false).clicked() {
-            queue.push(Action::OpenSample(0));
+        for (index, label) in ["First sample", "Second sample"].into_iter().enumerate() {
+            if button(ui, label, false).clicked() {
+                queue.push(Action::OpenSample(index));
+            }
         }
         if command(ui, Command::New, shown, view, false).clicked() {
             queue.push(Action::NewJob);

@@ -7,7 +7,7 @@ use egui::{Id, RichText, Ui};
 use crate::actions::Action;
 use crate::edit_box::{Bound, degrees};
 use crate::parts::{
-    big, button, button_if, choice, choices, fact, group, heading, hint, mm, problems, row, value_width,
+    big, button, choice, choices, fact, group, heading, hint, mm, problems, rest, row, value_width,
 };
 use crate::shown::Shown;
 use crate::theme::Palette;
@@ -64,10 +64,13 @@ fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mu
     for (index, layer) in wall.layers.iter().enumerate() {
         ui.horizontal_top(|ui| {
             ui.spacing_mut().item_spacing.x = 4.0;
-            let chip = egui::Button::selectable(view.layer == index, RichText::new(format!("{}", index + 1)))
-                .frame_when_inactive(true)
-                .min_size(egui::vec2(NUMBER, crate::theme::TOUCH))
-                .fill(p.layer(index, count));
+            let chip = egui::Button::selectable(
+                view.layer == index,
+                RichText::new(format!("{}", index + 1)).color(p.ink),
+            )
+            .frame_when_inactive(true)
+            .min_size(egui::vec2(NUMBER, crate::theme::TOUCH))
+            .fill(p.layer(index, count));
             let chip = if view.layer == index { chip.stroke(egui::Stroke::new(2.0, p.hand)) } else { chip };
             let chip = ui.push_id(("layer", index), |ui| ui.add(chip)).inner;
             if chip.accessible_name(format!("Layer {}", index + 1)).clicked() {
@@ -86,7 +89,7 @@ fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mu
             });
             let name = format!("Material of layer {}", index + 1);
             let key = Id::unique(("material", wall.id, index));
-            let width = (ui.available_width() - 72.0).max(48.0);
+            let width = (ui.available_width() - 68.0 - 4.0).max(48.0);
             let bound = Bound { job: shown.job, key, name: &name, hint: "foam", width };
             bound.words(ui, &mut view.drafts, &layer.material, queue, |text| {
                 with(&|layers| {
@@ -95,8 +98,7 @@ fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mu
                     }
                 })
             });
-            let remove = button_if(ui, "Remove", false, count > 1)
-                .accessible_name(format!("Remove layer {}", index + 1));
+            let remove = rest(ui, "Remove", count > 1).accessible_name(format!("Remove layer {}", index + 1));
             if remove.clicked() {
                 queue.push(Action::Edit(
                     with(&|layers| {

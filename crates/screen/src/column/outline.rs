@@ -73,6 +73,8 @@ fn edges(ui: &mut Ui, wall: &Wall, view: &mut View) {
                 EdgeKind::Fair => "fair",
             };
             let base = if wall.template.base == Some(edge.id) { base_word(wall) } else { "" };
+            let said = base.split([',', ' ']).next().is_some_and(|w| edge.name.to_lowercase().contains(w));
+            let base = if said { "" } else { base };
             let button = egui::Button::new(RichText::new(&edge.name))
                 .right_text(RichText::new(format!("{base}{kind}, {} ticks", edge.ticks.len())).color(p.quiet))
                 .truncate()

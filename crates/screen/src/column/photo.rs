@@ -63,7 +63,7 @@ fn solved(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
         }
         None => big(ui, &small_mm(plane.residual_mm()), "card points miss by, on the floor"),
     }
-    fact(ui, "Cards used", &format!("{}, {} points", plane.cards().len(), plane.points()));
+    fact(ui, "Cards used", &format!("{} cards, {} points in all", plane.cards().len(), plane.points()));
     fact(ui, "Points miss by", &format!("{:.2} px = {}", plane.residual_px(), small_mm(plane.residual_mm())));
     let Some(index) = photo_index(shown, view) else { return };
     if let Some(lens) = plane.lens(index) {

@@ -1,0 +1,180 @@
+//! A desk to test at: a job with its history and plan, and the screen on it, as the program would hold them.
+#![allow(dead_code, reason = "each test file uses its own part of it")]
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use coldwright_canvas::{Limits, Picture};
+use coldwright_job::{Edit, History, Job, PhotoId, Plan, Planner, WallEdit, apply, from_bytes};
+use coldwright_screen::{Action, Busy, Made, Message, Shown, View, install, show};
+use egui_kittest::Harness;
+
+/// What the program would hold.
+#[derive(Default)]
+pub struct Desk {
+    pub history: Option<History>,
+    pub planner: Planner,
+    pub plan: Plan,
+    pub pictures: BTreeMap<PhotoId, Arc<Picture>>,
+    pub view: View,
+    /// Everything asked for so far.
+    pub asked: Vec<Action>,
+    pub refused: Vec<String>,
+    pub busy: Vec<Busy>,
+    pub messages: Vec<Message>,
+    pub recovered: Option<String>,
+    pub made: Option<Made>,
+    pub stale: bool,
+}
+
+impl Desk {
+    pub fn with(job: Job) -> Desk {
+        let mut desk = Desk { history: Some(History::new(job)), ..Desk::default() };
+        desk.replan();
+        desk
+    }
+
+    /// A shipped sample, with its photo decoded.
+    pub fn sample_with_photo(name: &str) -> Desk {
+        let mut desk = Desk::sample(name);
+        desk.decode();
+        desk
+    }
+
+    /// A shipped sample, its photo not decoded.
+    pub fn sample(name: &str) -> Desk {
+        let path = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../samples").join(name);
+        let job = from_bytes(&std::fs::read(path).expect("the sample is there")).expect("the sample opens");
+        Desk::with(job)
+    }
+
+    pub fn decode(&mut self) {
+        for photo in self.job().photos.clone() {
+            let bytes = photo.bytes.expect("the sample has its photo");
+            let picture = Picture::decode(&bytes, &Limits::default()).expect("the photo opens");
+            self.pictures.insert(photo.id, Arc::new(picture));
+        }
+    }
+
+    pub fn job(&self) -> &Arc<Job> {
+        self.history.as_ref().expect("a desk has a job").job()
+    }
+
+    pub fn replan(&mut self) {
+        let job = self.job().clone();
+        self.plan = self.planner.plan(&job);
+    }
+
+    pub fn frame(&mut self, ui: &mut egui::Ui) {
+        let mut queue = Vec::new();
+        let history = self.history.get_or_insert_with(|| History::new(Job::default()));
+        let shown = Shown {
+            job: history.job(),
+            can_undo: history.can_undo(),
+            can_redo: history.can_redo(),
+            unsaved: history.unsaved(),
+            file_name: None,
+            plan: &self.plan,
+            plan_is_current: !self.stale,
+            pictures: &self.pictures,
+            busy: &self.busy,
+            messages: &self.messages,
+            recovered: self.recovered.as_deref(),
+            made: self.made.as_ref(),
+        };
+        show(ui, &shown, &mut self.view, &mut queue);
+        for action in &queue {
+            match action {
+                Action::Edit(edit, gesture) => {
+                    if let Err(why) = history.edit(edit, *gesture) {
+                        self.refused.push(why.to_string());
+                    }
+                }
+                Action::EndGesture => history.end_gesture(),
+                Action::Undo => {
+                    history.undo();
+                }
+                Action::Redo => {
+                    history.redo();
+                }
+                _ => {}
+            }
+        }
+        if !queue.is_empty() {
+            self.asked.append(&mut queue);
+            self.replan();
+        }
+    }
+
+    /// The edits of walls asked for so far.
+    pub fn wall_edits(&self) -> Vec<&WallEdit> {
+        self.asked
+            .iter()
+            .filter_map(|a| match a {
+                Action::Edit(Edit::Wall(_, edit), _) => Some(edit),
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// A harness without pictures.
+    pub fn open(self, width: f32, height: f32) -> Harness<'static, Desk> {
+        Harness::builder()
+            .with_size(egui::vec2(width, height))
+            .with_context_setup(install)
+            .build_ui_state(|ui, desk: &mut Desk| desk.frame(ui), self)
+    }
+
+    /// A harness that can make pictures.
+    pub fn open_for_pictures(self, width: f32, height: f32) -> Harness<'static, Desk> {
+        Harness::builder()
+            .with_size(egui::vec2(width, height))
+            .with_context_setup(install)
+            .wgpu()
+            .build_ui_state(|ui, desk: &mut Desk| desk.frame(ui), self)
+    }
+}
+
+/// The text box of that name.
+pub fn text_box<'a>(h: &'a Harness<'static, Desk>, name: &'a str) -> egui_kittest::Node<'a> {
+    use egui_kittest::kittest::Queryable as _;
+    h.get_by_role_and_label(egui::Role::TextInput, name)
+}
+
+/// Types over what stands in a text box; it is not yet taken.
+pub fn type_over(h: &mut Harness<'static, Desk>, name: &str, words: &str) {
+    text_box(h, name).focus();
+    h.run();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    text_box(h, name).type_text(words);
+    h.run();
+}
+
+/// Applies edits to a job.
+pub fn edited(job: Job, edits: &[Edit]) -> Job {
+    edits.iter().fold(job, |job, edit| apply(&job, edit).expect("the edit holds"))
+}
+
+/// A wall of typed points: a lopsided quadrangle of four straight edges with leaning sides, corners measured.
+pub fn typed_job() -> Job {
+    use coldwright_job::{BevelAt, EdgeId, Place, WallId};
+    use kurbo::Point;
+    let mut job = edited(Job::default(), &[Edit::AddWall { name: "Forward".into() }]);
+    let wall = WallId(1);
+    let corners = [(0.0, 0.0), (900.0, 0.0), (840.0, 560.0), (60.0, 500.0)];
+    for side in 0..4 {
+        let (a, b) = (corners[side], corners[(side + 1) % 4]);
+        let mut edge: Option<EdgeId> = None;
+        for t in [0.1, 0.9] {
+            let at = Point::new(a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t);
+            let add = WallEdit::AddTick { edge, before: None, place: Place::Typed { at, sd: 0.5 } };
+            job = edited(job, &[Edit::Wall(wall, add)]);
+            edge = job.walls[0].template.edges.last().map(|e| e.id);
+        }
+        let id = edge.expect("the edge was made");
+        let degrees = [0.0, 8.0, 0.0, -12.0][side];
+        job = edited(job, &[Edit::Wall(wall, WallEdit::Bevel(id, vec![BevelAt { at: 0.0, degrees }]))]);
+    }
+    job
+}
