@@ -101,11 +101,16 @@ fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> 
 /// The part common to all depths, and everything any depth needs.
 fn square_cuts(loft: &Loft, (from, a): (f64, &Cut), (to, b): (f64, &Cut)) -> (Vec<Ring>, Vec<Ring>) {
     let tans = || loft.sides.iter().flat_map(|s| s.samples.iter().map(|s| s.tan));
-    // All sides lean one way: the faces lie one inside the other, and every depth between them.
-    if tans().all(|t| t >= 0.0) {
+    // All sides lean one way: the faces lie one inside the other, and every depth between them. Where a side dies on the
+    // way, and the corner that is left is cut square, that may fail by a little, so it is looked at.
+    let nested = |x: &Cut, y: &Cut| {
+        let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
+        area(&without(&x.rings, &y.rings)) <= 1e-9 * area(&x.rings)
+    };
+    if tans().all(|t| t >= 0.0) && nested(a, b) {
         return (a.rings.clone(), b.rings.clone());
     }
-    if tans().all(|t| t <= 0.0) {
+    if tans().all(|t| t <= 0.0) && nested(b, a) {
         return (b.rings.clone(), a.rings.clone());
     }
     let depths: Vec<f64> =
@@ -120,13 +125,16 @@ fn square_cuts(loft: &Loft, (from, a): (f64, &Cut), (to, b): (f64, &Cut)) -> (Ve
     (tidy(without(&fits, &cut)), tidy(either(&fills, &added)))
 }
 
-/// What the corners of two sides leaning opposite ways do between the depths looked at.
+/// What the corners of two sides leaning opposite ways do between the depths looked at: a part to take off the common part
+/// at each reflex corner, and one to add to the whole at each corner that points out.
 ///
-/// Such a corner wanders from depth to depth; for straight sides along a straight line. Between two depths the common part
-/// stands proud of that line at a reflex corner, and the whole falls short of it at a corner that points out, each by the
-/// triangle of the two corners and the crossing of one side at one depth with the other side at the other depth.
+/// Such a corner wanders from depth to depth; for straight sides along a straight line. Cuts at single depths leave steps
+/// along that line, between it and the crossing of the two sides each at the face where it stands farther out (reflex) or
+/// farther in (pointing out). The part is drawn a little past that crossing, so that no edge of it runs along another.
 fn teeth(loft: &Loft, depths: &[f64]) -> (Vec<Ring>, Vec<Ring>) {
     let (mut cut, mut added) = (Vec::new(), Vec::new());
+    let (Some(z1), Some(z2)) = (depths.first(), depths.last()) else { return (cut, added) };
+    let (d1, d2) = (loft.dz(*z1), loft.dz(*z2));
     let n = loft.sides.len();
     for i in 0..n {
         let (a, b) = (&loft.sides[i], &loft.sides[(i + 1) % n]);
@@ -135,25 +143,23 @@ fn teeth(loft: &Loft, depths: &[f64]) -> (Vec<Ring>, Vec<Ring>) {
             continue;
         }
         let reflex = sa.n.cross(sb.n) < 0.0;
-        for w in depths.windows(2) {
-            let [z1, z2] = w else { continue };
-            let (d1, d2) = (loft.dz(*z1), loft.dz(*z2));
-            let near = |dza: f64, dzb: f64| {
-                let (_, _, at) = crossing(a, dza, b, dzb)?;
-                let moved = a.distance(sa, dza).abs().max(b.distance(sb, dzb).abs());
-                (at.distance(sa.p) <= 3.0 * moved + 1e-6).then_some(at)
-            };
-            // Side a stands farther out at the second depth when it is open; at a reflex corner the outer places meet.
-            let farther = (sa.tan > 0.0) == reflex;
-            let (da, db) = if farther { (d2, d1) } else { (d1, d2) };
-            let (Some(p), Some(q), Some(r)) = (near(d1, d1), near(da, db), near(d2, d2)) else { continue };
-            let mut outer = vec![p, q, r];
-            if crate::section::signed_area(&outer) < 0.0 {
-                outer.reverse();
-            }
-            let triangle = Ring { outer, holes: Vec::new() };
-            if reflex { cut.push(triangle) } else { added.push(triangle) }
+        let near = |dza: f64, dzb: f64| {
+            let (_, _, at) = crossing(a, dza, b, dzb)?;
+            let moved = a.distance(sa, dza).abs().max(b.distance(sb, dzb).abs());
+            (at.distance(sa.p) <= 3.0 * moved + 1e-6).then_some(at)
+        };
+        // An open side stands farther out at the inner face.
+        let (da, db) = if (sa.tan > 0.0) == reflex { (d2, d1) } else { (d1, d2) };
+        let path: Option<Vec<Point>> = depths.iter().map(|z| near(loft.dz(*z), loft.dz(*z))).collect();
+        let (Some(mut outer), Some(q)) = (path, near(da, db)) else { continue };
+        if let (Some(p), Some(r)) = (outer.first(), outer.last()) {
+            outer.push(q + (q - p.midpoint(*r)) * 0.05);
         }
+        if crate::section::signed_area(&outer) < 0.0 {
+            outer.reverse();
+        }
+        let part = Ring { outer, holes: Vec::new() };
+        if reflex { cut.push(part) } else { added.push(part) }
     }
     (cut, added)
 }

@@ -64,40 +64,94 @@ pub(crate) fn crossing(a: &Mover, dza: f64, b: &Mover, dzb: f64) -> Option<(f64,
 
 /// All `sides` at `dz` mm from the template's depth, joined.
 pub(crate) fn slice(sides: &[Mover], dz: f64) -> Slice {
-    let n = sides.len();
-    let mut joins = Vec::with_capacity(n);
-    let mut notices = Vec::new();
-    let mut kept: Vec<(f64, f64)> = sides.iter().map(Mover::ends).collect();
-    for i in 0..n {
-        let k = (i + 1) % n;
-        let (join, notice) = join(&sides[i], &sides[k], dz);
-        if let Join::Cross { first, second, .. } = join {
-            kept[i].1 = kept[i].1.min(first);
-            kept[k].0 = kept[k].0.max(second);
+    let mut chain = Chain::new(sides, dz);
+    // Each round drops one side; three must stay to enclose anything.
+    while chain.live.len() > 3 && chain.drop_overrun() {}
+    chain.draw()
+}
+
+/// The sides still there, in ring order, with the join after each.
+struct Chain<'a> {
+    sides: &'a [Mover],
+    dz: f64,
+    live: Vec<usize>,
+    joins: Vec<(Join, Option<Notice>)>,
+}
+
+impl<'a> Chain<'a> {
+    fn new(sides: &'a [Mover], dz: f64) -> Self {
+        let n = sides.len();
+        let joins = (0..n).map(|i| join(&sides[i], &sides[(i + 1) % n], dz)).collect();
+        Self { sides, dz, live: (0..n).collect(), joins }
+    }
+
+    /// Parameters left of the k-th live side; the first is not below the second when it has died.
+    fn kept(&self, k: usize) -> (f64, f64) {
+        let n = self.live.len();
+        let (mut lo, mut hi) = self.sides[self.live[k]].ends();
+        if let Join::Cross { second, .. } = self.joins[(k + n - 1) % n].0 {
+            lo = lo.max(second);
         }
-        notices.extend(notice);
-        joins.push(join);
-    }
-    // A side trimmed past its other end has died: its overlaps are settled by the winding number.
-    let dead: Vec<bool> = kept.iter().map(|(a, b)| a >= b).collect();
-    for i in 0..n {
-        let k = (i + 1) % n;
-        if let Join::Cross { first, second, .. } = joins[i]
-            && (dead[i] || dead[k])
-            && first <= sides[i].ends().1
-            && second >= sides[k].ends().0
-        {
-            joins[i] = Join::Through;
+        if let Join::Cross { first, .. } = self.joins[k].0 {
+            hi = hi.min(first);
         }
+        (lo, hi)
     }
-    let mut ring = Vec::new();
-    for i in 0..n {
-        let before = joins[(i + n - 1) % n];
-        let after = joins[i];
-        emit(&sides[i], dz, dead[i], before, after, &mut ring);
-        corner(&sides[i], &sides[(i + 1) % n], after, &mut ring);
+
+    /// Whether the join after the k-th side carries a side on, past its corner, to the crossing.
+    fn carries(&self, k: usize) -> bool {
+        let (a, b) = (&self.sides[self.live[k]], &self.sides[self.live[(k + 1) % self.live.len()]]);
+        matches!(self.joins[k].0, Join::Cross { first, second, .. } if first > a.ends().1 || second < b.ends().0)
     }
-    Slice { ring, kept, notices }
+
+    /// Takes out the side that its neighbours, carried on, have cut off most; they then meet each other.
+    fn drop_overrun(&mut self) -> bool {
+        let n = self.live.len();
+        let worst = (0..n)
+            .filter(|k| self.carries(*k) || self.carries((k + n - 1) % n))
+            .map(|k| {
+                let ((lo, hi), (from, to)) = (self.kept(k), self.sides[self.live[k]].ends());
+                (k, (hi - lo) / (to - from))
+            })
+            .filter(|(_, left)| *left <= 0.0)
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((k, _)) = worst else { return false };
+        self.live.remove(k);
+        self.joins.remove(k);
+        let before = (k + n - 2) % (n - 1);
+        let (a, b) = (self.live[before], self.live[(before + 1) % (n - 1)]);
+        self.joins[before] = join(&self.sides[a], &self.sides[b], self.dz);
+        true
+    }
+
+    fn draw(mut self) -> Slice {
+        let n = self.live.len();
+        let kept: Vec<(f64, f64)> = (0..n).map(|k| self.kept(k)).collect();
+        // A side that its neighbours' overlaps have used up is settled by the winding number.
+        let dead: Vec<bool> = kept.iter().map(|(a, b)| a >= b).collect();
+        for k in 0..n {
+            if matches!(self.joins[k].0, Join::Cross { .. })
+                && (dead[k] || dead[(k + 1) % n])
+                && !self.carries(k)
+            {
+                self.joins[k].0 = Join::Through;
+            }
+        }
+        let mut out =
+            Slice { ring: Vec::new(), kept: vec![(0.0, 0.0); self.sides.len()], notices: Vec::new() };
+        for k in 0..n {
+            let (a, b) = (&self.sides[self.live[k]], &self.sides[self.live[(k + 1) % n]]);
+            out.kept[self.live[k]] = kept[k];
+            emit(a, self.dz, dead[k], self.joins[(k + n - 1) % n].0, self.joins[k].0, &mut out.ring);
+            if self.joins[k].0 == Join::Through {
+                // Back through the template's corner; two when a side between has been dropped.
+                out.ring.extend(a.samples.last().map(|s| s.p));
+                out.ring.extend(b.samples.first().map(|s| s.p));
+            }
+            out.notices.extend(self.joins[k].1.take());
+        }
+        out
+    }
 }
 
 fn join(a: &Mover, b: &Mover, dz: f64) -> (Join, Option<Notice>) {
@@ -113,21 +167,18 @@ fn join(a: &Mover, b: &Mover, dz: f64) -> (Join, Option<Notice>) {
         Some((first, second, at)) if closes(first, second) || at.distance(sa.p) <= farthest + 1e-6 => {
             (Join::Cross { first, second, at }, None)
         }
-        // Strips that overlap need no crossing; those that part are cut square.
+        // Strips that part leave a wedge between them, cut square from end to end. Others step square at the corner itself.
         _ => {
             let (da, db) = (a.distance(sa, dz), b.distance(sb, dz));
             let turn = sa.n.cross(sb.n);
-            let overlap =
-                found.is_none() && (turn > 0.0 && da < 0.0 && db < 0.0 || turn < 0.0 && da > 0.0 && db > 0.0);
-            if overlap {
-                return (Join::Through, None);
-            }
-            let notice = (qa.distance(qb) > SMALL_STEP).then_some(Notice::CornerCutSquare {
+            let part = turn > 0.0 && da > 0.0 && db > 0.0 || turn < 0.0 && da < 0.0 && db < 0.0;
+            let wide = found.is_some() || part;
+            let notice = (wide && qa.distance(qb) > SMALL_STEP).then_some(Notice::CornerCutSquare {
                 between: (a.id, b.id),
                 at: sa.p,
                 layer: None,
             });
-            (Join::Square, notice)
+            (if part { Join::Square } else { Join::Through }, notice)
         }
     }
 }
@@ -177,14 +228,5 @@ fn emit(side: &Mover, dz: f64, dead: bool, before: Join, after: Join, ring: &mut
         && first > to
     {
         ring.extend(side.between(to, first, dz));
-    }
-}
-
-/// What lies between the two sides beside the crossing itself, which starts the next side.
-fn corner(a: &Mover, _b: &Mover, join: Join, ring: &mut Vec<Point>) {
-    if join == Join::Through
-        && let Some(s) = a.samples.last()
-    {
-        ring.push(s.p);
     }
 }
