@@ -378,3 +378,45 @@ fn four_colour_photos_open_right_or_not_at_all() {
         matches!(refused, CanvasError::Unsupported { .. }) && refused.to_string().contains("four colours")
     );
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(400))]
+
+    /// Whatever happens to a file on its way, the answer is a picture of the right size or a sentence.
+    #[test]
+    fn damaged_files_never_break_anything(
+        which in 0usize..3,
+        hits in proptest::collection::vec((0.0f64..1.0, proptest::prelude::any::<u8>()), 1..12),
+    ) {
+        let up = upright();
+        let mut file = match which {
+            0 => with_exif(&jpeg(W, H, &up), &record(6, (W, H), None)),
+            1 => png(W, H, &up, ExtendedColorType::Rgb8),
+            _ => four_colour(&[[9, 80, 170, 255]; 16], Some(2)),
+        };
+        for (at, value) in hits {
+            let at = (at * file.len() as f64) as usize;
+            file[at] = value;
+        }
+        match open(&file) {
+            Ok(picture) => {
+                let size = picture.width() as usize * picture.height() as usize;
+                proptest::prop_assert_eq!(picture.rgb().len(), 3 * size);
+            }
+            Err(error) => proptest::prop_assert!(error.to_string().len() > 20),
+        }
+        let _ = without_private_data(&file);
+    }
+
+    #[test]
+    fn random_bytes_are_refused(mut bytes in proptest::collection::vec(proptest::prelude::any::<u8>(), 0..300), head in 0usize..3) {
+        let start: &[u8] = match head {
+            0 => &[],
+            1 => &[0xFF, 0xD8, 0xFF],
+            _ => &[0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A],
+        };
+        bytes.splice(0..0, start.iter().copied());
+        proptest::prop_assert!(open(&bytes).is_err());
+        proptest::prop_assert!(without_private_data(&bytes).is_err());
+    }
+}

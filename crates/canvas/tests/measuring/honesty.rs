@@ -69,7 +69,7 @@ fn bad_cards_are_named_and_good_ones_are_not() {
     let mut dice = Dice(5);
     let (mut caught, mut bad, mut alarms) = (0.0, 0.0, 0.0);
     let mut missed = Vec::new();
-    for n in 0..photos(150) {
+    for n in 0..photos(90) {
         let mut scene = Scene::random(&mut dice, 4 + n % 3);
         if !solve(&[scene.photo(0.02, &mut dice)], &SolveOptions::default()).unwrap().bad_cards().is_empty() {
             alarms += 1.0;

@@ -1,7 +1,11 @@
 //! All photographs of the shared test data, against what they were rendered from. Skipped when the data are not there.
 
 use crate::common::{Distances, distances, exact, measure, number, point, shared, tips};
-use coldwright_canvas::{CardKind, Limits, PhotoCards, Picture, SolveOptions, find_cards, solve};
+use crate::scene::Dice;
+use coldwright_canvas::{
+    CardKind, Limits, PhotoCards, Picture, SnapKind, SolveOptions, find_cards, snap, solve,
+};
+use kurbo::Vec2;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
@@ -89,4 +93,38 @@ fn two_photos_of_one_layout_measure_better_together() {
         d.rms, d.max, d.ratio
     );
     assert!(d.rms <= 0.05 && d.max <= 0.15, "rms {} max {}", d.rms, d.max);
+}
+
+/// Clicks scattered by up to 8 px about the visible tips: most go to the right corner, and what is stated in the documentation of `snap` holds.
+#[test]
+fn scattered_clicks_snap_to_the_tips() {
+    let mut dice = Dice(8);
+    let (mut misses, mut all) = (Vec::new(), 0);
+    for photo in photos("photos") {
+        let picture = Picture::decode(&std::fs::read(&photo).unwrap(), &Limits::default()).unwrap();
+        for tip in truth(&photo)["template"]["tips"].as_array().unwrap() {
+            for p in tip["points"].as_array().unwrap().iter().filter(|p| p["top_in_view"] == true) {
+                let place = point(&p["px_top"]);
+                let click = place
+                    + Vec2::from_angle(dice.between(0.0, std::f64::consts::TAU)) * (8.0 * dice.unit().sqrt());
+                let snap = snap(&picture, click, 16.0);
+                all += 1;
+                if snap.kind == SnapKind::Corner {
+                    misses.push(snap.px.distance(place));
+                }
+            }
+        }
+    }
+    if all == 0 {
+        return;
+    }
+    misses.sort_by(f64::total_cmp);
+    let part = |share: f64| misses[(misses.len() as f64 * share) as usize];
+    println!(
+        "{} of {all} clicks taken, half within {:.2} px, nine in ten within {:.2} px",
+        misses.len(),
+        part(0.5),
+        part(0.9)
+    );
+    assert!(misses.len() * 2 > all && part(0.5) < 0.6 && part(0.9) < 5.0);
 }
