@@ -55,6 +55,31 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             h.run_ok();
             h.get_by_label("section").click();
         }),
+        ("stopped", &|| Desk::with(common::crossed_job()), |h| h.state_mut().view.step = Step::Outline),
+        ("stopped-layers", &|| Desk::with(common::crossed_job()), |h| h.state_mut().view.step = Step::Layers),
+        ("long", &|| Desk::with(common::long_job()), |h| h.state_mut().view.step = Step::Layers),
+        ("long-job", &|| Desk::with(common::long_job()), |h| h.get_by_label_contains("Job ").click()),
+        ("no-photo", &|| Desk::with(common::typed_job()), |_| {}),
+        ("stations", &|| Desk::with(common::typed_job()), |h| {
+            h.state_mut().view.step = Step::Outline;
+            let id = h.state().job().walls[0].template.edges[1].id;
+            h.state_mut().view.select_edge(id);
+            h.run_ok();
+            h.get_by_label("Add a station").click();
+            h.run_ok();
+            h.get_by_label("Add a station").click();
+            h.run_ok();
+            common::type_over(h, "Bevel at station 2", "ten");
+            h.key_press(egui::Key::Enter);
+        }),
+        ("typing", &|| Desk::with(common::typed_job()), |h| {
+            h.state_mut().view.step = Step::Layers;
+            h.run_ok();
+            common::type_over(h, "Thickness of layer 2", "-1 1/2 in");
+            h.key_press(egui::Key::Enter);
+            h.run_ok();
+            common::type_over(h, "Thickness of layer 3", "1 1/2 in");
+        }),
         ("papers", &hull, |h| h.state_mut().view.step = Step::Papers),
         ("job", &hull, |h| {
             h.get_by_label_contains("Job ").click();

@@ -1,7 +1,7 @@
 //! The board: one large surface that is moved by dragging and zoomed by the wheel about the pointer.
 
 use coldwright_job::{PhotoId, Units, WallId};
-use egui::{Align2, EventFilter, Key, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
+use egui::{Align2, EventFilter, Painter, Pos2, Rect, Response, Role, Sense, Stroke, Ui, WidgetInfo};
 use kurbo::Point;
 
 use crate::theme::{Palette, words};
@@ -161,16 +161,14 @@ pub(crate) fn surface(ui: &mut Ui, name: &str, view: &mut View) -> (Rect, Respon
     if response.has_focus() {
         let filter = EventFilter { horizontal_arrows: true, vertical_arrows: true, ..EventFilter::default() };
         ui.memory_mut(|m| m.set_focus_lock_filter(response.id, filter));
-        let by_key = ui.input(|i| i.key_pressed(Key::Tab)) || view.board_id != Some(response.id);
-        if by_key || !response.is_pointer_button_down_on() {
-            let p = Palette::at(ui);
-            ui.painter().rect_stroke(
-                rect.shrink(1.0),
-                0.0,
-                Stroke::new(1.0, p.hand.gamma_multiply(0.6)),
-                egui::StrokeKind::Inside,
-            );
-        }
+    }
+    if response.gained_focus() {
+        // After a click the pointer shows where one is; only the keyboard needs a ring.
+        view.board_ring = !ui.input(|i| i.pointer.any_down() || i.pointer.any_released());
+    }
+    if response.has_focus() && view.board_ring {
+        let ring = Stroke::new(1.5, Palette::at(ui).hand);
+        ui.painter().rect_stroke(rect.shrink(2.0), 0.0, ring, egui::StrokeKind::Inside);
     }
     view.board_id = Some(response.id);
     (rect, response)

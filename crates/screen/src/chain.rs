@@ -95,7 +95,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, asked: &mut 
         let rect = Rect::from_min_size(pos2(x, whole.min.y), Vec2::new(each, CHAIN_HEIGHT));
         let (icon, end, through) = segment(ui, rect, link, shown, view);
         // The link itself: a line from word to icon, in ink where the data has come through.
-        if let Some(from) = before.map(|b| b + 10.0).filter(|from| icon - 10.0 - from >= 6.0) {
+        if let Some(from) = before.map(|b| b + 10.0).filter(|from| icon - 10.0 - from >= 16.0) {
             let stroke = Stroke::new(1.5, if through { p.ink } else { p.hair });
             ui.painter().hline(from..=icon - 10.0, whole.min.y + 19.0, stroke);
         }

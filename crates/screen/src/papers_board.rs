@@ -140,7 +140,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
             board.painter.text(at, Align2::LEFT_TOP, name, words(), p.quiet);
         }
     }
-    if board.eye.scale > 0.1 {
+    if board.eye.scale > 0.7 {
         for at in joins {
             crate::ruler::cross(&board.painter, board.put(at), 3.0, Stroke::new(1.0, p.quiet));
         }

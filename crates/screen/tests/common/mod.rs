@@ -156,6 +156,31 @@ pub fn edited(job: Job, edits: &[Edit]) -> Job {
     edits.iter().fold(job, |job, edit| apply(&job, edit).expect("the edit holds"))
 }
 
+/// A wall whose outline crosses itself.
+pub fn crossed_job() -> Job {
+    use coldwright_job::{Place, WallId};
+    use kurbo::Point;
+    let mut job = typed_job();
+    let edge = job.walls[0].template.edges[2].clone();
+    for (tick, at) in edge.ticks.iter().zip([(60.0, 500.0), (900.0, -300.0)]) {
+        let place = Place::Typed { at: Point::new(at.0, at.1), sd: 0.5 };
+        job = edited(job, &[Edit::Wall(WallId(1), WallEdit::MoveTick(*tick, place))]);
+    }
+    job
+}
+
+/// Names longer than any room for them.
+pub fn long_job() -> Job {
+    use coldwright_job::{Edit as E, WallId};
+    let long = "Starboard side under the companionway steps, behind the engine box and the old tank";
+    let mut job = edited(typed_job(), &[E::NameJob(format!("Refit of the forward box, second try: {long}"))]);
+    job =
+        edited(job, &[E::Wall(WallId(1), WallEdit::Name(long.into())), E::AddWall { name: "Floor".into() }]);
+    let mut layers = job.walls[0].layers.clone();
+    layers[1].material = "polyurethane from the shed, second sheet".into();
+    edited(job, &[E::Wall(WallId(1), WallEdit::Layers(layers))])
+}
+
 /// A wall of typed points: a lopsided quadrangle of four straight edges with leaning sides, corners measured.
 pub fn typed_job() -> Job {
     use coldwright_job::{BevelAt, EdgeId, Place, WallId};

@@ -1,0 +1,125 @@
+//! The window as it looks: a few small pictures, light and dark. They need a software renderer; where there is none
+//! they are skipped, or fail under `COLDWRIGHT_TEST_ALL=1`.
+
+mod common;
+
+use std::panic::catch_unwind;
+use std::sync::OnceLock;
+
+use coldwright_job::{Job, Step};
+use coldwright_screen::{Icon, Palette};
+use common::Desk;
+use egui::{Rect, pos2, vec2};
+use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable as _;
+
+/// Whether pictures can be made here; says so where they cannot.
+fn can_draw() -> bool {
+    static CAN: OnceLock<bool> = OnceLock::new();
+    let can = *CAN.get_or_init(|| {
+        catch_unwind(|| {
+            Harness::builder().with_size(vec2(32.0, 32.0)).wgpu().build_ui(|_| {}).render().is_ok()
+        })
+        .unwrap_or(false)
+    });
+    if !can {
+        assert!(
+            std::env::var("COLDWRIGHT_TEST_ALL").as_deref() != Ok("1"),
+            "no software renderer (mesa-vulkan-drivers)"
+        );
+        println!("skipped: needs a software renderer (mesa-vulkan-drivers)");
+    }
+    can
+}
+
+fn picture(mut desk: Desk, dark: bool, name: &str, act: impl FnOnce(&mut Harness<'static, Desk>)) {
+    if !can_draw() {
+        return;
+    }
+    desk.view.dark = dark;
+    let mut h = desk.open_for_pictures(900.0, 600.0);
+    h.run();
+    act(&mut h);
+    h.run();
+    h.remove_cursor();
+    h.run();
+    h.snapshot(name);
+}
+
+#[test]
+fn start_light() {
+    picture(Desk::with(Job::default()), false, "start_light", |_| {});
+}
+
+#[test]
+fn outline_dark() {
+    let mut desk = Desk::with(common::typed_job());
+    desk.view.step = Step::Outline;
+    picture(desk, true, "outline_dark", |h| {
+        let id = h.state().job().walls[0].template.edges[1].id;
+        h.state_mut().view.select_edge(id);
+    });
+}
+
+#[test]
+fn stack_light() {
+    let mut desk = Desk::with(common::typed_job());
+    desk.view.step = Step::Layers;
+    picture(desk, false, "stack_light", |_| {});
+}
+
+#[test]
+fn plan_dark() {
+    let mut desk = Desk::with(common::typed_job());
+    desk.view.step = Step::Layers;
+    picture(desk, true, "plan_dark", |h| h.get_by_label("plan").click());
+}
+
+#[test]
+fn papers_light() {
+    let mut desk = Desk::with(common::typed_job());
+    desk.view.step = Step::Papers;
+    picture(desk, false, "papers_light", |_| {});
+}
+
+#[test]
+fn icons() {
+    if !can_draw() {
+        return;
+    }
+    let all = [
+        Icon::Photo,
+        Icon::Outline,
+        Icon::Layers,
+        Icon::Papers,
+        Icon::Undo,
+        Icon::Redo,
+        Icon::Open,
+        Icon::Save,
+        Icon::Light,
+        Icon::Dark,
+        Icon::More,
+        Icon::Fit,
+        Icon::Work,
+        Icon::Note,
+        Icon::Look,
+        Icon::Stop,
+    ];
+    let mut h = Harness::builder().with_size(vec2(400.0, 300.0)).wgpu().build_ui(move |ui| {
+        let painter = ui.ctx().layer_painter(egui::LayerId::background());
+        for (half, palette) in [(0.0, Palette::LIGHT), (150.0, Palette::DARK)] {
+            painter.rect_filled(
+                Rect::from_min_size(pos2(0.0, half), vec2(400.0, 150.0)),
+                0.0,
+                palette.column,
+            );
+            for (index, icon) in all.into_iter().enumerate() {
+                let (column, row) = (index % 8, index / 8);
+                let at = pos2(20.0 + column as f32 * 46.0, half + 24.0 + row as f32 * 58.0);
+                icon.paint(&painter, Rect::from_min_size(at, vec2(40.0, 40.0)), palette.ink);
+            }
+        }
+    });
+    h.run();
+    h.snapshot("icons");
+}
