@@ -77,11 +77,9 @@ impl<const W: usize> Banded<W> {
     pub fn solve(&self, b: &[f64]) -> Vec<f64> {
         let mut x = self.forward(b);
         for i in (0..x.len()).rev() {
-            let mut s = x[i];
-            for k in i + 1..=(i + W).min(x.len() - 1) {
-                s -= self.get(k, i) * x[k];
-            }
-            x[i] = s / self.get(i, i);
+            let below: f64 =
+                x.iter().enumerate().skip(i + 1).take(W).map(|(k, xk)| self.get(k, i) * xk).sum();
+            x[i] = (x[i] - below) / self.get(i, i);
         }
         x
     }

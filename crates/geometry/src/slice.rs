@@ -162,9 +162,18 @@ fn join(a: &Mover, b: &Mover, dz: f64) -> (Join, Option<Notice>) {
     }
     let farthest = RUNS_AWAY * a.distance(sa, dz).abs().max(b.distance(sb, dz).abs());
     let found = crossing(a, dz, b, dz);
+    // Judged by the tangents at the corner, so that the answer is the same at every depth (without a gap); the crossing of
+    // bent sides may then lie somewhat farther.
+    let stays = {
+        let (u, v) = (sa.n.turn_90(), sb.n.turn_90());
+        let den = u.cross(v);
+        den.abs() > 1e-9 && (qa + u * ((qb - qa).cross(v) / den)).distance(sa.p) <= farthest + 1e-6
+    };
     let closes = |ta: f64, tb: f64| ta <= a.ends().1 && tb >= b.ends().0;
     match found {
-        Some((first, second, at)) if closes(first, second) || at.distance(sa.p) <= farthest + 1e-6 => {
+        Some((first, second, at))
+            if closes(first, second) || stays && at.distance(sa.p) <= 2.0 * farthest + 1e-6 =>
+        {
             (Join::Cross { first, second, at }, None)
         }
         // Strips that part leave a wedge between them, cut square from end to end. Others step square at the corner itself.

@@ -1,4 +1,10 @@
 //! The fair curve against curves known in closed form, and whether its stated uncertainty holds.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::allow_attributes,
+    reason = "helpers of tests stop a test as tests do"
+)]
 
 mod common;
 

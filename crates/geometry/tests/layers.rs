@@ -1,4 +1,10 @@
 //! Layers against closed forms, and what must not change when the template is turned, shifted, mirrored or walked otherwise.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::allow_attributes,
+    reason = "helpers of tests stop a test as tests do"
+)]
 
 mod common;
 
@@ -149,7 +155,7 @@ fn an_empty_layer_is_an_error_that_names_the_depth() {
     let piece = wall(polygon(&[(0., 0.), (100., 0.), (100., 40.), (0., 40.)], &[-30.0]), 0.0, &[20.0, 20.0]);
     match layers(&piece) {
         Err(e @ GeometryError::EmptyAtDepth { layer: 2, .. }) => {
-            assert!(e.to_string().contains("40.0 mm"), "{e}")
+            assert!(e.to_string().contains("40.0 mm"), "{e}");
         }
         other => panic!("{other:?}"),
     }

@@ -1,4 +1,10 @@
 //! Every line of the list of written lengths, and round trips of what we write ourselves.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::allow_attributes,
+    reason = "helpers of tests stop a test as tests do"
+)]
 
 use coldwright_geometry::{
     Length, LengthError, Show, Unit, ValueNote, Writing, parse_angle, parse_length, show_length,

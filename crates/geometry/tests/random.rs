@@ -1,4 +1,10 @@
 //! Thousands of random outlines: the layers are valid, lie inside each other as they must, and agree with a second way.
+#![allow(
+    clippy::expect_used,
+    clippy::panic,
+    clippy::allow_attributes,
+    reason = "helpers of tests stop a test as tests do"
+)]
 
 mod common;
 
@@ -78,20 +84,19 @@ fn area(rings: &[Ring]) -> f64 {
 
 /// Every corner of `inner` lies in `outer`, to a hundredth of a millimetre.
 fn within(inner: &[Ring], outer: &[Ring], what: &str) {
-    for p in inner.iter().flat_map(|r| r.outer.iter().step_by(1 + r.outer.len() / 60)) {
+    for p in inner.iter().flat_map(|r| r.outer.iter().step_by(1 + r.outer.len() / 25)) {
         let fine = outer.iter().any(|r| r.contains(*p) || r.distance_to_boundary(*p) < 0.01);
-        if !fine {
-            println!("OUT {what}: {p:?} stands out");
-            break;
-        }
+        assert!(fine, "{what}: {p:?} stands out");
     }
 }
 
 #[test]
 fn layers_of_random_outlines_are_valid_and_lie_inside_each_other() {
     let mut dice = Dice(0xc01d);
-    let (mut done, mut refused, mut empty) = (0, 0, 0);
-    for case in 0..1500 {
+    let (mut done, mut refused, mut empty, mut square) = (0, 0, 0, 0);
+    // All of them take a minute on a slow machine; the short run keeps a daily test quick.
+    let cases = if std::env::var_os("COLDWRIGHT_TEST_ALL").is_some() { 5000 } else { 1000 };
+    for case in 0..cases {
         let lean = [(-30., 0.), (0., 30.), (-25., 25.)][case % 3];
         let outline = match Outline::new(edges(&mut dice, lean), vec![]) {
             Ok((o, _)) => o,
@@ -102,6 +107,7 @@ fn layers_of_random_outlines_are_valid_and_lie_inside_each_other() {
             Err(e) => panic!("case {case}: {e}"),
         };
         let piece = wall(outline, 0.0, &[20.0, 35.0]);
+
         let set = match layers(&piece) {
             Ok(set) => set,
             Err(GeometryError::EmptyAtDepth { .. }) => {
@@ -116,10 +122,10 @@ fn layers_of_random_outlines_are_valid_and_lie_inside_each_other() {
             for rings in [&l.outer.rings, &l.inner.rings, &l.fits, &l.fills] {
                 valid(rings, &what);
             }
-            within(&l.fits, &l.outer.rings, &what);
-            within(&l.fits, &l.inner.rings, &what);
-            within(&l.outer.rings, &l.fills, &what);
-            within(&l.inner.rings, &l.fills, &what);
+            within(&l.fits, &l.outer.rings, &format!("fo {what}"));
+            within(&l.fits, &l.inner.rings, &format!("fi {what}"));
+            within(&l.outer.rings, &l.fills, &format!("of {what}"));
+            within(&l.inner.rings, &l.fills, &format!("if {what}"));
             let (least, most) = (l.area_outer.min(l.area_inner), l.area_outer.max(l.area_inner));
             let t = l.to - l.from;
             assert!(area(&l.fits) <= least * (1.0 + 1e-9) && area(&l.fills) >= most * (1.0 - 1e-9), "{what}");
@@ -131,21 +137,31 @@ fn layers_of_random_outlines_are_valid_and_lie_inside_each_other() {
                 l.wedge >= 0.0 && l.excess >= 0.0 && l.largest_gap >= 0.0 && l.volume.is_finite(),
                 "{what}"
             );
+            // Where a corner is cut square at one face and not at the other, or a side has died between, the faces need not lie
+            // inside each other to a hair there; the square cuts above hold all the same.
+            let told = l.outer.notices.iter().chain(&l.inner.notices);
+            if told.clone().any(|n| matches!(n, Notice::CornerCutSquare { .. } | Notice::EdgeVanished { .. }))
+            {
+                square += 1;
+                continue;
+            }
             match case % 3 {
                 0 => {
                     assert!(l.area_inner <= l.area_outer * (1.0 + 1e-9), "{what}: shrinks");
-                    within(&l.inner.rings, &l.outer.rings, &what);
+                    within(&l.inner.rings, &l.outer.rings, &format!("SHRINK {what}"));
                 }
                 1 => {
                     assert!(l.area_inner >= l.area_outer * (1.0 - 1e-9), "{what}: grows");
-                    within(&l.outer.rings, &l.inner.rings, &what);
+                    within(&l.outer.rings, &l.inner.rings, &format!("GROW {what}"));
                 }
                 _ => {}
             }
         }
     }
-    println!("{done} outlines, {refused} refused as crossing themselves, {empty} with nothing left");
-    assert!(done > 1500, "{done} {refused} {empty}");
+    println!(
+        "{done} outlines, {refused} refused as crossing themselves, {empty} with nothing left, {square} layers with a square corner"
+    );
+    assert!(done * 20 > cases * 19 && square * 10 < 2 * done * 8, "{done} {refused} {empty} {square}");
 }
 
 /// A second way to the same region: each straight side's own strip, prolonged to where its neighbour's moved line crosses,
@@ -153,7 +169,7 @@ fn layers_of_random_outlines_are_valid_and_lie_inside_each_other() {
 #[test]
 fn moved_in_sides_agree_with_half_plane_strips() {
     let mut dice = Dice(0xbee);
-    let (mut places, mut cases) = (0, 0);
+    let (mut places, mut cases, mut others) = (0, 0, 0);
     for case in 0..1000 {
         let n = 3 + (dice.unit() * 6.0) as usize;
         let points = ring(&mut dice, n);
@@ -221,13 +237,14 @@ fn moved_in_sides_agree_with_half_plane_strips() {
                     let w = f64::from(q) * std::f64::consts::TAU / 16.0;
                     taken(p + coldwright_geometry::Vec2::from_angle(w) * 0.6)
                 });
-                if !(want && small) {
-                    println!("STRIP case {case}: {p:?} at {z}: strips say {want}");
-                }
+                // The square end of a strip at a corner under 90° reaches past its neighbour and may bite another arm of the
+                // piece beyond; the ring trims it at the crossing, so that foam the strips alone would lose is kept.
+                others += usize::from(!(want && small));
+                assert!(want || got, "case {case}: {p:?} at {z}");
             }
             places += 1;
         }
     }
     println!("{places} places in {cases} outlines");
-    assert!(places > 10_000 && cases > 400);
+    assert!(places > 10_000 && cases > 400 && others * 1000 < places, "{places} {cases} {others}");
 }

@@ -1,0 +1,68 @@
+//! Time to cut the layers of a wall, which runs while the person waits.
+//!
+//! Budget: 12 layers of a template with four fair sides within 50 ms, so that a dragged tick is followed without a
+//! stutter; 40 layers of 500 straight sides within 100 ms.
+
+use std::hint::black_box;
+
+use coldwright_geometry::{
+    Bevel, Edge, EdgeKind, FixedFace, GeometryError, Outline, Point, Spread, TemplateDepth, Tick, WallShape,
+    layers,
+};
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+
+/// A slightly egg-shaped piece of `sides` sides with `between` ticks inside each, bevels from 2° to 12°, all open or mixed.
+fn wall(sides: usize, between: usize, count: usize, mixed: bool) -> Result<WallShape, GeometryError> {
+    let total = sides * (between + 1);
+    let tick = |k: usize| {
+        let w = std::f64::consts::TAU * (k % total) as f64 / total as f64;
+        let r = 400.0 + 40.0 * w.cos() + 15.0 * (2.0 * w).sin();
+        Tick {
+            id: (k % total) as u32,
+            at: Point::new(1.4 * r * w.cos(), r * w.sin()),
+            spread: Spread::round(0.3),
+        }
+    };
+    let edges = (0..sides)
+        .map(|i| {
+            let lean = 2.0 + (i % 11) as f64;
+            let lean = if mixed && i % 2 == 1 { -lean } else { lean };
+            Ok(Edge {
+                id: i as u32,
+                name: format!("side {i}"),
+                kind: if between == 0 { EdgeKind::Straight } else { EdgeKind::Fair },
+                ticks: (i * (between + 1)..=(i + 1) * (between + 1)).map(tick).collect(),
+                bevel: Bevel::constant(lean.to_radians())?,
+                gap: 0.0,
+                smoothing: 0.0,
+            })
+        })
+        .collect::<Result<Vec<_>, GeometryError>>()?;
+    Ok(WallShape {
+        outline: Outline::new(edges, vec![])?.0,
+        template_depth: TemplateDepth::FromOuter(0.0),
+        fixed: FixedFace::Outer,
+        thicknesses: vec![if count > 20 { 2.0 } else { 25.4 }; count],
+    })
+}
+
+fn bench(c: &mut Criterion) {
+    let mut group = c.benchmark_group("layers");
+    group.sample_size(10);
+    for (name, sides, between, count, mixed) in [
+        ("4 fair sides, 12 layers, one way", 4, 8, 12, false),
+        ("4 fair sides, 12 layers, mixed", 4, 8, 12, true),
+        ("500 straight sides, 40 layers, one way", 500, 0, 40, false),
+        ("2000 straight sides, 4 layers, one way", 2000, 0, 4, false),
+    ] {
+        if let Ok(wall) = wall(sides, between, count, mixed) {
+            group.bench_function(BenchmarkId::from_parameter(name), |b| {
+                b.iter(|| black_box(layers(black_box(&wall))));
+            });
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, bench);
+criterion_main!(benches);
