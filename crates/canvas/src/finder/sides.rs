@@ -131,7 +131,8 @@ pub(crate) fn linear_light() -> [f64; 256] {
     table
 }
 
-fn sample(luma: &LumaPlane, light: &[f64; 256], p: Point) -> Option<f64> {
+/// Linear light at a place between pixels; `None` at the rim.
+pub(crate) fn light_at(luma: &LumaPlane, light: &[f64; 256], p: Point) -> Option<f64> {
     let (w, h) = (luma.width() as usize, luma.height() as usize);
     if !(p.x >= 0.0 && p.y >= 0.0 && p.x < (w - 1) as f64 && p.y < (h - 1) as f64) {
         return None;
@@ -153,7 +154,7 @@ fn cells(luma: &LumaPlane, light: &[f64; 256], map: &Map) -> Option<[[bool; CELL
         for (i, value) in row.iter_mut().enumerate() {
             let mut sum = 0.0;
             for (a, b) in [(0.35, 0.35), (0.65, 0.35), (0.5, 0.5), (0.35, 0.65), (0.65, 0.65)] {
-                sum += sample(luma, light, map.at(on_grid(i as f64 + a, j as f64 + b))?)?.sqrt();
+                sum += light_at(luma, light, map.at(on_grid(i as f64 + a, j as f64 + b))?)?.sqrt();
             }
             *value = sum / 5.0;
         }
@@ -233,7 +234,7 @@ fn cut(
     if reach.is_nan() || reach <= 2.2 {
         return None;
     }
-    let value = |t: f64| sample(luma, light, at + normal * t);
+    let value = |t: f64| light_at(luma, light, at + normal * t);
     let plateau = |sign: f64| -> Option<(f64, f64)> {
         let mut v = [0.0; 4];
         for (k, v) in v.iter_mut().enumerate() {
