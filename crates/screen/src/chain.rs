@@ -90,16 +90,17 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, asked: &mut 
     let room = (whole.width() - COLUMN_WIDTH - tail).max(0.0);
     let each = (room / CHAIN.len() as f32).clamp(80.0, 148.0);
     let mut x = whole.min.x + COLUMN_WIDTH;
-    let mut before: Option<f32> = None;
+    let mut before: Option<(f32, bool)> = None;
     for link in CHAIN {
         let rect = Rect::from_min_size(pos2(x, whole.min.y), Vec2::new(each, CHAIN_HEIGHT));
         let (icon, end, through) = segment(ui, rect, link, shown, view);
         // The link itself: a line from word to icon, in ink where the data has come through.
-        if let Some(from) = before.map(|b| b + 10.0).filter(|from| icon - 10.0 - from >= 16.0) {
-            let stroke = Stroke::new(1.5, if through { p.ink } else { p.hair });
+        if let Some((from, there)) = before.map(|(b, t)| (b + 10.0, t)).filter(|b| icon - 10.0 - b.0 >= 16.0)
+        {
+            let stroke = Stroke::new(1.5, if there && through { p.ink } else { p.hair });
             ui.painter().hline(from..=icon - 10.0, whole.min.y + 19.0, stroke);
         }
-        before = Some(end);
+        before = Some((end, through));
         x += each;
     }
 

@@ -11,7 +11,11 @@ use crate::theme::{Palette, TOUCH};
 
 /// Texts that are being typed, or were refused.
 #[derive(Debug, Default)]
-pub(crate) struct Drafts(BTreeMap<u64, Draft>);
+pub(crate) struct Drafts {
+    kept: BTreeMap<u64, Draft>,
+    /// What boxes too narrow for it have to say, with whether it is a refusal; shown below their row.
+    notes: Vec<(String, bool)>,
+}
 
 #[derive(Debug)]
 struct Draft {
@@ -47,8 +51,8 @@ impl EditBox<'_> {
     ) -> Option<T> {
         let p = Palette::at(ui);
         let slot = self.key.value();
-        let mut text = drafts.0.get(&slot).map_or_else(|| self.current.clone(), |d| d.text.clone());
-        let refused_before = drafts.0.get(&slot).is_some_and(|d| d.refused.is_some());
+        let mut text = drafts.kept.get(&slot).map_or_else(|| self.current.clone(), |d| d.text.clone());
+        let refused_before = drafts.kept.get(&slot).is_some_and(|d| d.refused.is_some());
         let mut taken = None;
         ui.vertical(|ui| {
             ui.spacing_mut().item_spacing.y = 4.0;
@@ -70,47 +74,61 @@ impl EditBox<'_> {
                 )
                 .accessible_name(self.name);
             if response.changed() {
-                drafts.0.insert(slot, Draft { text: text.clone(), refused: None });
+                drafts.kept.insert(slot, Draft { text: text.clone(), refused: None });
             }
-            if response.gained_focus() && drafts.0.get(&slot).is_none() {
+            if response.gained_focus() && !drafts.kept.contains_key(&slot) {
                 select_all(ui, self.key, &text);
             }
-            if response.lost_focus() && drafts.0.contains_key(&slot) {
+            if response.lost_focus() && drafts.kept.contains_key(&slot) {
                 if ui.input(|i| i.key_pressed(Key::Escape)) {
-                    drafts.0.remove(&slot);
+                    drafts.kept.remove(&slot);
                 } else {
                     let verdict = read(&text).and_then(|r| accept(&r.value).map(|()| r.value));
                     match verdict {
                         Ok(value) => {
                             taken = Some(value);
-                            drafts.0.remove(&slot);
+                            drafts.kept.remove(&slot);
                         }
                         Err(why) => {
                             drafts
-                                .0
+                                .kept
                                 .insert(slot, Draft { text: text.clone(), refused: Some(sentence(&why)) });
                         }
                     }
                 }
             }
-            match drafts.0.get(&slot) {
-                Some(Draft { refused: Some(why), .. }) => {
-                    ui.label(RichText::new(why).color(p.stop));
-                }
+            let note = match drafts.kept.get(&slot) {
+                Some(Draft { refused: Some(why), .. }) => Some((why.clone(), true)),
                 Some(Draft { text, refused: None }) if !text.trim().is_empty() => match read(text) {
-                    Ok(Read { echo: Some(echo), .. }) => {
-                        ui.label(RichText::new(echo).color(p.quiet));
-                    }
-                    Err(why) => {
-                        ui.label(RichText::new(sentence(&why)).color(p.quiet));
-                    }
-                    Ok(_) => {}
+                    Ok(read) => read.echo.map(|echo| (echo, false)),
+                    Err(why) => Some((sentence(&why), false)),
                 },
-                _ => {}
+                _ => None,
+            };
+            match note {
+                Some(note) if self.width < NARROW => drafts.notes.push(note),
+                Some(note) => say(ui, &note),
+                None => {}
             }
         });
         taken
     }
+}
+
+/// Boxes narrower than this leave their sentence to the row they stand in, points.
+const NARROW: f32 = 140.0;
+
+/// Says below a row what its narrow boxes have to say.
+pub(crate) fn notes(ui: &mut Ui, drafts: &mut Drafts) {
+    for note in std::mem::take(&mut drafts.notes) {
+        say(ui, &note);
+    }
+}
+
+fn say(ui: &mut Ui, (words, refused): &(String, bool)) {
+    let p = Palette::at(ui);
+    let colour = if *refused { p.stop } else { p.quiet };
+    ui.add(egui::Label::new(RichText::new(words).color(colour)).wrap());
 }
 
 /// A box bound to one edit of the job: refused by the job's own rules as well as by the reader.

@@ -80,7 +80,7 @@ pub(crate) fn run(ui: &Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<A
                 view.new_edge = !view.new_edge;
                 view.next_step = Some(Step::Outline);
             }
-            Command::RemoveTick => edit(view, queue, |id| WallEdit::RemoveTick(id)),
+            Command::RemoveTick => edit(view, queue, WallEdit::RemoveTick),
             Command::Corner => {
                 let corner = shown.wall(view).is_some_and(|w| view.tick().is_some_and(|t| is_corner(w, t)));
                 edit(view, queue, |id| if corner { WallEdit::JoinAt(id) } else { WallEdit::MakeCorner(id) });

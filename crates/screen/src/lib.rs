@@ -31,6 +31,7 @@ mod keys;
 mod messages;
 mod outline_board;
 mod outline_cache;
+mod outline_draw;
 mod papers_board;
 mod parts;
 mod photo_board;

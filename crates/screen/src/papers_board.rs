@@ -22,10 +22,20 @@ use crate::view::View;
 /// Room round the pattern for words and arrows, mm.
 const ROUND: f64 = 8.0;
 
+/// What pages follow from.
+#[derive(Debug)]
+struct PagesOf {
+    layers: Arc<LayerSet>,
+    index: usize,
+    paper: Paper,
+    correction: (f64, f64),
+    cut: CutStyle,
+}
+
 /// The pages of the layer shown last.
 #[derive(Debug, Default)]
 pub(crate) struct PagesCache {
-    of: Option<(Arc<LayerSet>, usize, Paper, (f64, f64), CutStyle)>,
+    of: Option<PagesOf>,
     pages: Option<Result<Tiling, String>>,
 }
 
@@ -36,12 +46,15 @@ impl PagesCache {
             Some((w, h)) => correction_from_print(w.mm(), h.mm()).unwrap_or((1.0, 1.0)),
             None => (1.0, 1.0),
         };
-        if self.of.as_ref().is_some_and(|(l, i, q, c, s)| {
-            Arc::ptr_eq(l, layers) && *i == index && *q == paper && *c == correction && *s == cut
+        if self.of.as_ref().is_some_and(|of| {
+            Arc::ptr_eq(&of.layers, layers)
+                && (of.index, of.paper, of.cut) == (index, paper, cut)
+                && of.correction.0.to_bits() == correction.0.to_bits()
+                && of.correction.1.to_bits() == correction.1.to_bits()
         }) {
             return;
         }
-        self.of = Some((layers.clone(), index, paper, correction, cut));
+        self.of = Some(PagesOf { layers: layers.clone(), index, paper, correction, cut });
         let Some(layer) = layers.layers.get(index) else {
             self.pages = None;
             return;

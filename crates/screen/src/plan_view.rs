@@ -132,7 +132,7 @@ fn marks(board: &Board, layer: &Layer, p: &Palette) {
             _ => format!("{} {word}", degrees(mark.angle.to_degrees().abs())),
         };
         // Words stand inside the piece, where a pattern has them, and never one over the other.
-        let anchor = Align2([side(out.x), side(out.y)]);
+        let anchor = anchor(out);
         let place = at - out * 10.0;
         let size = board.painter.layout_no_wrap(words.clone(), crate::theme::words(), colour).size()
             + Vec2::new(8.0, 2.0);
@@ -141,6 +141,11 @@ fn marks(board: &Board, layer: &Layer, p: &Palette) {
             taken.push(tag(&board.painter, place, anchor, &words, colour, p.board.gamma_multiply(0.85)));
         }
     }
+}
+
+/// How words hang on a mark that faces this way on the screen, so that they stand behind it.
+pub(crate) fn anchor(outward: Vec2) -> Align2 {
+    Align2([side(outward.x), side(outward.y)])
 }
 
 /// Which side of the words stands at the mark, for an edge that faces that way.

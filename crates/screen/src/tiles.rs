@@ -1,6 +1,7 @@
 //! Photos on the board: textures of at most 1024 pixels, made when they come into sight, kept until another photo.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::fmt;
 use std::sync::Arc;
 
@@ -62,15 +63,17 @@ impl Tiles {
         for y in y0..=y1 {
             for x in x0..=x1 {
                 let key = (level, x, y);
-                if !self.kept.contains_key(&key) {
-                    if made == A_FRAME {
+                let tile = match self.kept.entry(key) {
+                    Entry::Occupied(there) => there.into_mut(),
+                    Entry::Vacant(_) if made == A_FRAME => {
                         ctx.request_repaint();
                         continue;
                     }
-                    made += 1;
-                    self.kept.insert(key, load(ctx, picture, key));
-                }
-                let Some(tile) = self.kept.get(&key) else { continue };
+                    Entry::Vacant(place) => {
+                        made += 1;
+                        place.insert(load(ctx, picture, key))
+                    }
+                };
                 let [w, h] = tile.size();
                 let corner = Point::new(f64::from(x * span) - 0.5, f64::from(y * span) - 0.5);
                 let size = kurbo::Vec2::new((w << level) as f64, (h << level) as f64);

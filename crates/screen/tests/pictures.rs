@@ -1,6 +1,8 @@
 //! The window as it looks: a few small pictures, light and dark. They need a software renderer; where there is none
 //! they are skipped, or fail under `COLDWRIGHT_TEST_ALL=1`.
 
+#![expect(clippy::print_stdout, reason = "a skipped test says so")]
+
 mod common;
 
 use std::panic::catch_unwind;

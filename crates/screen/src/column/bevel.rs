@@ -4,7 +4,7 @@ use coldwright_job::{BevelAt, Edge, Edit, Wall, WallEdit};
 use egui::{Align2, Id, Sense, Stroke, Ui, Vec2};
 
 use crate::actions::Action;
-use crate::edit_box::{Bound, Read, bevel_words};
+use crate::edit_box::{Bound, Read, bevel_words, notes};
 use crate::parts::{button, group, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
@@ -87,6 +87,7 @@ pub(super) fn show(
                 queue.push(Action::Edit(wall_edit(wall, WallEdit::Bevel(edge.id, list)), None));
             }
         });
+        notes(ui, &mut view.drafts);
     }
     if button(ui, "Add a station", false).clicked() {
         let mut list = edge.bevel.clone();

@@ -37,12 +37,13 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
             let label = egui::RichText::new(&wall.name);
             let choice = ui
                 .push_id(wall.id, |ui| {
-                    ui.add(
-                        egui::Button::selectable(here, (label, egui::Atom::grow()))
-                            .truncate()
-                            .frame_when_inactive(true)
-                            .min_size(egui::vec2(width, crate::theme::TOUCH)),
-                    )
+                    let size = egui::vec2(width, crate::theme::TOUCH);
+                    let choice = egui::Button::selectable(here, (label, egui::Atom::grow()));
+                    ui.allocate_ui(size, |ui| {
+                        ui.set_max_width(width);
+                        ui.add_sized(size, choice.truncate().frame_when_inactive(true))
+                    })
+                    .inner
                 })
                 .inner;
             if choice.clicked() {

@@ -5,7 +5,7 @@ use coldwright_job::{CutStyle, Edit, LayerStock, Step, TakenAt, Units, Wall, Wal
 use egui::{Id, RichText, Ui};
 
 use crate::actions::Action;
-use crate::edit_box::{Bound, degrees};
+use crate::edit_box::{Bound, degrees, notes};
 use crate::parts::{
     big, button, choice, choices, fact, group, heading, hint, mm, problems, rest, row, value_width,
 };
@@ -108,6 +108,7 @@ fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mu
                 ));
             }
         });
+        notes(ui, &mut view.drafts);
     }
     if button(ui, "Add layer", false).clicked() {
         let edit = with(&|layers| layers.push(layers.last().cloned().unwrap_or_default()));

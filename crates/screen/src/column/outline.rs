@@ -23,7 +23,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
             "over all, wide and high",
         );
         fact(ui, "Once round", &mm(shown, outline.perimeter()));
-    } else {
+    } else if shown.wall_plan(view).is_none_or(|w| w.problems.is_empty()) {
         hint(ui, "An outline needs at least two edges that close, and three ticks.");
     }
     problems(ui, shown, view, Step::Outline);

@@ -33,7 +33,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         hint(ui, "A photo from above, with four or more printed cards lying flat all round the template.");
     }
     if sightings.is_none() {
-        choose(ui, wall, view, queue, true);
+        choose(ui, wall, view, queue);
     }
     group(ui, "");
     seen_from(ui, wall, queue);
@@ -47,7 +47,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     if let Some(s) = sightings {
         printed(ui, shown, wall, s, view, queue);
         group(ui, "Another photo of the same layout");
-        choose(ui, wall, view, queue, false);
+        choose(ui, wall, view, queue);
     }
 }
 
@@ -59,7 +59,7 @@ fn solved(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
     };
     match plan.farthest_error {
         Some(mm) => {
-            big(ui, &format!("± {}", small_mm(mm)), "between the two farthest ticks, 95 times in 100")
+            big(ui, &format!("± {}", small_mm(mm)), "between the two farthest ticks, 95 times in 100");
         }
         None => big(ui, &small_mm(plane.residual_mm()), "card points miss by, on the floor"),
     }
@@ -218,7 +218,7 @@ fn printed(
 }
 
 /// A path field, the system's dialog, and the hint about dropping.
-fn choose(ui: &mut Ui, wall: &Wall, view: &mut View, queue: &mut Vec<Action>, next: bool) {
+fn choose(ui: &mut Ui, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     let key = Id::unique("photo path");
     if std::mem::take(&mut view.focus_path) {
         ui.memory_mut(|m| m.request_focus(key));
@@ -248,7 +248,7 @@ fn choose(ui: &mut Ui, wall: &Wall, view: &mut View, queue: &mut Vec<Action>, ne
                 other => other,
             });
         }
-        if button(ui, "Choose photo…", next && !typed).clicked() {
+        if button(ui, "Choose photo…", false).clicked() {
             queue.push(Action::AddPhoto { wall: Some(wall.id), path: None });
         }
     });

@@ -72,7 +72,7 @@ pub(super) fn show(
             for across in [true, false] {
                 let label = if across { "Across" } else { "Up" };
                 row(ui, label, |ui| {
-                    coordinate(ui, shown, wall, id, (*at, *sd), across, value_width(ui), view, queue)
+                    coordinate(ui, shown, wall, id, (*at, *sd), across, value_width(ui), view, queue);
                 });
             }
             row(ui, "Sure to ±", |ui| sure(ui, shown, wall, id, (*at, *sd), view, queue));

@@ -6,7 +6,7 @@ use egui::{Id, RichText, Ui};
 use kurbo::Point;
 
 use crate::actions::{Action, Command};
-use crate::edit_box::{EditBox, Read};
+use crate::edit_box::{EditBox, Read, notes};
 use crate::parts::{command, group, hint};
 use crate::shown::Shown;
 use crate::theme::{Palette, TOUCH};
@@ -63,6 +63,7 @@ pub(super) fn table(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View
                     }
                 }
             });
+            notes(ui, &mut view.drafts);
         }
     }
     let current = view.edge().or_else(|| edges.last().map(|e| e.0)).filter(|_| !view.new_edge);

@@ -1,5 +1,10 @@
 //! A desk to test at: a job with its history and plan, and the screen on it, as the program would hold them.
-#![allow(dead_code, reason = "each test file uses its own part of it")]
+#![allow(
+    dead_code,
+    clippy::allow_attributes,
+    clippy::expect_used,
+    reason = "a rig for tests, of which each test file uses its own part"
+)]
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
