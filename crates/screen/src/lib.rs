@@ -8,7 +8,7 @@
 //! install(&ctx);
 //! let (job, plan, pictures) = (Job::default(), Plan::default(), Default::default());
 //! let (mut view, mut queue) = (View::default(), Vec::<Action>::new());
-//! let _ = ctx.run_ui(egui::RawInput::default(), |ui| {
+//! let mut frame = ctx.run_ui(egui::RawInput::default(), |ui| {
 //!     let shown = Shown {
 //!         job: &job, plan: &plan, pictures: &pictures, plan_is_current: true,
 //!         can_undo: false, can_redo: false, unsaved: false, file_name: None,
@@ -16,6 +16,7 @@
 //!     };
 //!     show(ui, &shown, &mut view, &mut queue);
 //! });
+//! frame.textures_delta.clear(); // a window would put these on the graphics card
 //! assert!(queue.is_empty(), "a frame in which nothing is touched asks for nothing");
 //! ```
 //!

@@ -96,7 +96,9 @@ impl Palette {
     /// Fill of layer `index` of `count` in the stack: from hull to cold in even steps of lightness.
     pub fn layer(&self, index: usize, count: usize) -> Color32 {
         let t = if count < 2 { 0.5 } else { index as f32 / (count - 1) as f32 };
-        mix(mix(self.board, self.hull, 0.54), mix(self.board, self.cold, 0.30), t)
+        // Shares at which both ends carry ink words, in either theme.
+        let share = if self == &Palette::DARK { 0.44 } else { 0.54 };
+        mix(mix(self.board, self.hull, share), mix(self.board, self.cold, 0.30), t)
     }
 }
 

@@ -6,7 +6,7 @@ use coldwright_job::{Edit, Job, Severity, Step};
 use coldwright_screen::{Action, Busy, Message};
 use common::{Desk, text_box, type_over};
 use egui::{Key, Modifiers};
-use egui_kittest::kittest::{NodeT as _, Queryable as _};
+use egui_kittest::kittest::{By, NodeT as _, Queryable as _};
 
 #[test]
 fn an_empty_job_says_what_to_do_first() {
@@ -183,7 +183,7 @@ fn tab_goes_through_the_window_in_reading_order() {
     for _ in 0..9 {
         h.key_press(Key::Tab);
         h.run();
-        let focused = h.get_all(egui_kittest::kittest::By::new().predicate(|n| n.is_focused()));
+        let focused = h.get_all(By::new().predicate(|n| n.is_focused() && n.label().is_some()));
         seen.extend(focused.filter_map(|n| n.accesskit_node().label()).take(1));
     }
     let at = |word: &str| {
