@@ -9,8 +9,8 @@ use crate::{BevelMark, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Sect
 
 /// Depths at which a slab is cut for its square cuts when its sides do not all lean one way, both faces included.
 ///
-/// Between two of them only corners can stand out; what they leave is taken up exactly by [`teeth`] for straight sides,
-/// and to the square of this number for bent ones.
+/// What corners do between them is taken up by [`teeth`], exactly for straight sides and to the square of this number for
+/// bent ones.
 const DEPTHS: u32 = 9;
 
 /// All layers of a wall, outermost first.
@@ -116,7 +116,10 @@ fn square_cuts(loft: &Loft, (from, a): (f64, &Cut), (to, b): (f64, &Cut)) -> (Ve
     let depths: Vec<f64> =
         (0..DEPTHS).map(|k| from + (to - from) * f64::from(k) / f64::from(DEPTHS - 1)).collect();
     let (mut fits, mut fills) = (a.rings.clone(), a.rings.clone());
-    for (k, z) in depths.iter().enumerate().skip(1) {
+    // While every side is there and no corner is cut square, each place of a side moves steadily from face to face, and only
+    // corners can stand out between: the faces and the corners' paths are enough.
+    let steady = a.notices.is_empty() && b.notices.is_empty();
+    for (k, z) in depths.iter().enumerate().skip(if steady { depths.len() - 1 } else { 1 }) {
         let region = if k + 1 == depths.len() { b.rings.clone() } else { loft.region(*z) };
         fits = common(&fits, &region);
         fills = either(&fills, &region);

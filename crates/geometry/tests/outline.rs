@@ -208,7 +208,7 @@ fn bad_ticks_edges_and_cutouts_are_refused() {
         edges[1].ticks[0].at.x = bad;
         match refused(edges, vec![]) {
             GeometryError::NotFinite { what } => {
-                assert!(what.contains("tick 101") && what.contains("side 2"), "{what}")
+                assert!(what.contains("tick 101") && what.contains("side 2"), "{what}");
             }
             other => panic!("{other}"),
         }
