@@ -7,7 +7,7 @@ use kurbo::{Point, Vec2};
 use crate::error::NestingError;
 use crate::region::{Rule, area, combine, on_grid, outside, widened};
 use crate::request::{Piece, Request, Stock, Stuff, Turns};
-use crate::ring::{bounds, self_crossing, signed_area, upright};
+use crate::ring::{bounds, hull, self_crossing, signed_area, upright};
 use crate::search::problem::{Ground, Held, Item, Pose, Problem};
 use crate::search::shape::{Shape, thinned};
 use crate::turn::sin_cos_deg;
@@ -41,11 +41,14 @@ pub(crate) fn clean(ring: &[Point], what: &str) -> Result<Vec<Point>, NestingErr
     let mut ring = upright(ring);
     on_grid(&mut ring);
     let ring = upright(&ring);
-    if ring.len() < 3 || signed_area(&ring) < 1e-9 {
+    if ring.len() < 3 || signed_area(&hull(&ring)) < 1e-9 {
         return Err(NestingError::Empty { what: what.to_owned() });
     }
     if let Some(p) = self_crossing(&ring) {
         return Err(NestingError::SelfCrossing { what: what.to_owned(), x: p.x, y: p.y });
+    }
+    if signed_area(&ring) < 1e-9 {
+        return Err(NestingError::Empty { what: what.to_owned() });
     }
     Ok(ring)
 }
