@@ -5,7 +5,7 @@ mod picture;
 mod sheet;
 
 use coldwright_export::{Anchor, Paper, PdfOptions, pdf};
-use coldwright_geometry::Outline;
+use coldwright_geometry::{Length, Outline};
 use coldwright_job::{CutStyle, Job, Place, SeenFrom, Severity, Stands, TakenAt, Units};
 
 use crate::error::PapersError;
@@ -217,10 +217,8 @@ fn known(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
         TakenAt::FromOuter(length) => (length, "hull face"),
         TakenAt::FromInner(length) => (length, "box face"),
     };
-    sheets.point(&format!(
-        "The template was seen from its {side} and lay {} from the wall's {face}.",
-        job.show(depth)
-    ));
+    let lay = if depth == Length::default() { "at".to_owned() } else { format!("{} from", job.show(depth)) };
+    sheets.point(&format!("The template was seen from its {side} and lay {lay} the wall's {face}."));
     if clicked > 0 {
         sheets.point(&format!(
             "Sticks are {} thick and lie flat; a tick's height is its number of laps.",

@@ -89,7 +89,9 @@ impl Sheets {
     }
 
     fn indented(&mut self, words: &str, pt: f64, bold: bool, indent: f64) {
-        for line in wrapped(words, pt, bold, self.width() - indent) {
+        // A sign and its number stay on one line.
+        let words = words.replace("± ", "±\u{a0}");
+        for line in wrapped(&words, pt, bold, self.width() - indent) {
             self.need(font::em_mm(pt) * PITCH_EM);
             self.line(&line, pt, bold, indent);
         }
@@ -109,6 +111,7 @@ impl Sheets {
         self.row(columns, &head.iter().map(|h| (*h).to_owned()).collect::<Vec<_>>(), true);
         let (x, y, width) = (MARGIN_MM, self.y, self.width());
         self.draw(|page| page.straight((x, y), (x + width, y), Pen::MARK, Layer::Marks));
+        self.gap(0.7);
         for row in rows {
             self.need(pitch);
             self.row(columns, row, false);
