@@ -1,6 +1,6 @@
 //! All that the screen may ask, and the one table of commands with label, hint, shortcut and enabled-rule.
 
-use coldwright_job::{Edit, WallId};
+use coldwright_job::{Edit, Step, WallId};
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 use crate::icons::Icon;
@@ -120,6 +120,11 @@ const fn entry(
 
 const SHIFT_COMMAND: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
 
+/// A tick is selected and on the board: a key must not touch what is not in sight.
+fn tick_in_hand(_: &Shown<'_>, view: &View) -> bool {
+    view.step == Step::Outline && view.tick().is_some()
+}
+
 /// Every command. Longer shortcuts stand before shorter ones with the same key.
 pub const TABLE: &[Entry] = &[
     entry(
@@ -210,7 +215,7 @@ pub const TABLE: &[Entry] = &[
         None,
         key(Modifiers::NONE, Key::Delete),
         true,
-        |_, v| v.tick().is_some(),
+        tick_in_hand,
     ),
     entry(
         Command::Corner,
@@ -219,7 +224,7 @@ pub const TABLE: &[Entry] = &[
         None,
         key(Modifiers::NONE, Key::C),
         true,
-        |_, v| v.tick().is_some(),
+        tick_in_hand,
     ),
     entry(
         Command::NewEdge,

@@ -88,7 +88,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, asked: &mut 
     let tail = widths.iter().sum::<f32>() + 4.0 * widths.len() as f32 + MARGIN;
 
     let room = (whole.width() - COLUMN_WIDTH - tail).max(0.0);
-    let each = (room / CHAIN.len() as f32).clamp(80.0, 148.0);
+    let each = (room / CHAIN.len() as f32).clamp(64.0, 148.0);
     let mut x = whole.min.x + COLUMN_WIDTH;
     let mut before: Option<(f32, bool)> = None;
     for link in CHAIN {
@@ -176,8 +176,18 @@ fn segment(ui: &mut Ui, rect: Rect, link: &Link, shown: &Shown<'_>, view: &mut V
     let wide = rect.width() >= 104.0;
     let x = rect.min.x + if wide { 16.0 } else { 8.0 };
     let square = Rect::from_min_size(pos2(x, rect.min.y + 10.0), Vec2::splat(18.0));
-    link.icon.paint(&painter, square, colour);
-    let text = if wide { x + 26.0 } else { x + 22.0 };
+    // With many steps on a small screen the word matters more than its icon.
+    let iconless = rect.width() < 84.0;
+    if !iconless {
+        link.icon.paint(&painter, square, colour);
+    }
+    let text = if wide {
+        x + 26.0
+    } else if iconless {
+        x
+    } else {
+        x + 22.0
+    };
     let word = painter.text(pos2(text, rect.min.y + 10.0), Align2::LEFT_TOP, link.word, words(), colour);
     let below = pos2(if wide { text } else { x }, rect.min.y + 29.0);
     let drawn = painter.text(below, Align2::LEFT_TOP, state.word(), words(), state.colour(&p));

@@ -28,16 +28,7 @@ pub(crate) fn dropped(ui: &Ui, view: &View, queue: &mut Vec<Action>) {
     let paths: Vec<String> =
         ui.input(|i| i.raw.dropped_files.iter().map(|f| f.path().to_string_lossy().into_owned()).collect());
     for path in paths {
-        queue.push(path_action(path, view));
-    }
-}
-
-/// What a path is for, by its ending.
-pub(crate) fn path_action(path: String, view: &View) -> Action {
-    if path.to_lowercase().ends_with(".coldwright") {
-        Action::OpenJob(Some(path))
-    } else {
-        Action::AddPhoto { wall: view.wall, path: Some(path) }
+        queue.push(crate::path_field::action(path, view.wall));
     }
 }
 

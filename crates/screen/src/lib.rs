@@ -35,6 +35,7 @@ mod outline_cache;
 mod outline_draw;
 mod papers_board;
 mod parts;
+mod path_field;
 mod photo_board;
 mod plan_view;
 mod ruler;
@@ -115,6 +116,9 @@ pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         ui.ctx().request_repaint();
     }
     keys::run(ui, shown, view, queue, asked);
+    if let Some(of) = path_field::asked_for(queue) {
+        view.asked_path = of;
+    }
 }
 
 fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>, asked: &mut Vec<Command>) {

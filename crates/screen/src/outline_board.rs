@@ -162,7 +162,7 @@ fn drag(
     queue: &mut Vec<Action>,
 ) {
     let held = ui.input(|i| i.pointer.press_origin().zip(i.pointer.latest_pos()));
-    if board.response.drag_started()
+    if board.response.drag_started_by(egui::PointerButton::Primary)
         && let Some((from, _)) = held
         && let Some(spot) = nearest(spots, from)
     {

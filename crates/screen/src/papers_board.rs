@@ -13,7 +13,7 @@ use kurbo::{BezPath, Point};
 use crate::actions::Command;
 use crate::board::{Board, EyeKey};
 use crate::parts::{command, hint};
-use crate::plan_view::{bounds, draw_layer};
+use crate::plan_view::{bounds, draw_layer, marks};
 use crate::shown::Shown;
 use crate::start::middle;
 use crate::theme::{Palette, words};
@@ -159,6 +159,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
         }
     }
     draw_layer(&board, layer, wall.cut, &p);
+    marks(&board, layer, &p);
     let middle = board.put(bounds(layer).center());
     board.painter.text(
         middle,

@@ -1,6 +1,6 @@
 //! Small parts every column is made of: rows, facts, choices, problems.
 
-use coldwright_job::{Problem, Severity};
+use coldwright_job::{Problem, Severity, Step};
 use egui::text::LayoutJob;
 use egui::{
     Align, Button, Color32, Layout, Rect, Response, RichText, Role, Sense, Stroke, TextFormat, TextStyle, Ui,
@@ -218,13 +218,13 @@ pub(crate) fn problem(ui: &mut Ui, problem: &Problem) -> Response {
 }
 
 /// The problems of a step, each leading to its tick or edge.
-pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: coldwright_job::Step) {
+pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: Step) {
     let Some(plan) = shown.wall_plan(view) else { return };
     let list: Vec<&Problem> = plan.problems.iter().filter(|q| q.step == step).collect();
     if list.is_empty() {
         return;
     }
-    group(ui, "");
+    group(ui, if step == Step::Photo { "Look at cards" } else { "" });
     // The gravest first, and only so many that what can be done about them stays in sight.
     let mut list = list;
     list.sort_by_key(|q| std::cmp::Reverse(q.severity));
@@ -237,7 +237,8 @@ pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: co
             } else if let Some(edge) = q.edge {
                 view.select_edge(edge);
             }
-            view.next_step = Some(coldwright_job::Step::Outline);
+            // Problems of other steps lead to where the tick or edge can be seen.
+            view.next_step = Some(Step::Outline);
         }
     }
     if count > FEW + 1 {

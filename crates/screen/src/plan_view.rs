@@ -116,7 +116,8 @@ fn thinned(board: &Board, points: &[Point]) -> Vec<Pos2> {
     out
 }
 
-fn marks(board: &Board, layer: &Layer, p: &Palette) {
+/// The bevel at its stations, in words inside the piece.
+pub(crate) fn marks(board: &Board, layer: &Layer, p: &Palette) {
     let mut taken: Vec<egui::Rect> = Vec::new();
     for mark in &layer.bevels {
         let (word, colour) = match mark.proud {

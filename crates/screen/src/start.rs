@@ -15,22 +15,26 @@ pub(crate) fn empty(ui: &mut Ui, view: &mut View, queue: &mut Vec<Action>) {
         "Lay printed cards round your stick template and take a photo from above.",
         "Choose that photo, and the outline is traced on it; or type measured points instead.",
         |ui| {
-            if button(ui, "Choose photo…", true).clicked() {
-                queue.push(Action::AddPhoto { wall: None, path: None });
-            }
-            if button(ui, "Start without a photo", false).clicked() {
-                queue.push(Action::Edit(Edit::AddWall { name: "Wall 1".to_owned() }, None));
-                view.next_step = Some(coldwright_job::Step::Outline);
-            }
-            if button(ui, "Open a sample", false).clicked() {
-                queue.push(Action::OpenSample(0));
-            }
+            ui.horizontal_wrapped(|ui| {
+                if button(ui, "Choose photo…", true).clicked() {
+                    queue.push(Action::AddPhoto { wall: None, path: None });
+                }
+                if button(ui, "Start without a photo", false).clicked() {
+                    queue.push(Action::Edit(Edit::AddWall { name: "Wall 1".to_owned() }, None));
+                    view.next_step = Some(coldwright_job::Step::Outline);
+                }
+                if button(ui, "Open a sample", false).clicked() {
+                    queue.push(Action::OpenSample(0));
+                }
+            });
+            ui.add_space(8.0);
+            crate::path_field::photo(ui, None, view, queue);
         },
     );
 }
 
 /// Two sentences in the middle of the board, and what can be done.
-pub(crate) fn middle(ui: &mut Ui, first: &str, second: &str, buttons: impl FnOnce(&mut Ui)) {
+pub(crate) fn middle(ui: &mut Ui, first: &str, second: &str, below: impl FnOnce(&mut Ui)) {
     let p = Palette::at(ui);
     let room = ui.available_rect_before_wrap();
     let width = (room.width() - 64.0).clamp(120.0, 460.0);
@@ -43,6 +47,6 @@ pub(crate) fn middle(ui: &mut Ui, first: &str, second: &str, buttons: impl FnOnc
         ui.add(egui::Label::new(RichText::new(first).text_style(TextStyle::Heading).color(p.ink)).wrap());
         ui.add(egui::Label::new(RichText::new(second).color(p.quiet)).wrap());
         ui.add_space(8.0);
-        ui.horizontal_wrapped(buttons);
+        below(ui);
     });
 }

@@ -9,6 +9,7 @@ use crate::actions::Command;
 use crate::board::{Eye, EyeKey};
 use crate::edit_box::Drafts;
 use crate::outline_cache::OutlineCache;
+use crate::path_field::PathFor;
 use crate::stack_mesh::StackCache;
 use crate::tiles::Tiles;
 
@@ -40,7 +41,8 @@ pub struct View {
     pub(crate) photo_path: String,
     pub(crate) job_path: String,
     pub(crate) folder: String,
-    pub(crate) focus_path: bool,
+    pub(crate) focus_path: Option<PathFor>,
+    pub(crate) asked_path: PathFor,
     pub(crate) next_step: Option<Step>,
     pub(crate) after: Option<Command>,
     pub(crate) shown_dark: Option<bool>,
@@ -126,7 +128,8 @@ impl Default for View {
             photo_path: String::new(),
             job_path: String::new(),
             folder: String::new(),
-            focus_path: false,
+            focus_path: None,
+            asked_path: PathFor::Photo,
             next_step: None,
             after: None,
             shown_dark: None,
@@ -167,9 +170,15 @@ impl View {
         self.selected = Selected::Edge(id);
     }
 
-    /// Puts the cursor into the path field at the next frame: for when a file dialog could not be opened.
+    /// Puts the cursor into the path field for what was asked last (a photo, a job file, a folder), and shows the step
+    /// it is on: for when a file dialog could not be opened.
     pub fn point_to_path_field(&mut self) {
-        self.focus_path = true;
+        self.focus_path = Some(self.asked_path);
+        match self.asked_path {
+            PathFor::Photo => (self.selected, self.step) = (Selected::Step, Step::Photo),
+            PathFor::Job => self.selected = Selected::Job,
+            PathFor::Folder => (self.selected, self.step) = (Selected::Step, Step::Papers),
+        }
     }
 
     /// Shows the job on the flat board (`true`) or on its photo.

@@ -144,6 +144,20 @@ fn arrow_keys_nudge_and_delete_removes() {
 }
 
 #[test]
+fn keys_leave_a_tick_alone_that_is_not_in_sight() {
+    let mut h = tracing();
+    let tick = h.state().job().walls[0].template.ticks[2].id;
+    h.state_mut().view.select_tick(tick);
+    h.state_mut().view.step = Step::Layers;
+    h.run();
+    h.key_press(Key::Delete);
+    h.run();
+    h.key_press(Key::C);
+    h.run();
+    assert!(h.state().asked.is_empty(), "{:?}", h.state().asked);
+}
+
+#[test]
 fn a_tick_becomes_a_corner_and_no_corner_again() {
     let mut h = tracing();
     let t = &h.state().job().walls[0].template;

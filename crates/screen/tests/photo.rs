@@ -103,3 +103,26 @@ fn a_photo_is_taken_from_a_typed_or_dropped_path() {
     let typed = Action::AddPhoto { wall: Some(wall), path: Some("/tmp/lid.jpg".into()) };
     assert_eq!(h.state().asked, [typed]);
 }
+
+#[test]
+fn the_cursor_goes_to_the_field_for_what_was_asked() {
+    let mut desk = Desk::with(Job::default());
+    desk.view.point_to_path_field();
+    let mut h = desk.open(1100.0, 700.0);
+    h.run();
+    assert!(text_box(&h, "Path of a photo").is_focused(), "the first thing asked for is a photo");
+    text_box(&h, "Path of a photo").type_text("~/box.coldwright");
+    h.run();
+    h.key_press(Key::Enter);
+    h.run();
+    assert_eq!(
+        h.state().asked,
+        [Action::OpenJob(Some("~/box.coldwright".into()))],
+        "a job's ending opens the job"
+    );
+    h.key_press_modifiers(egui::Modifiers::COMMAND, Key::S);
+    h.run();
+    h.state_mut().view.point_to_path_field();
+    h.run();
+    assert!(text_box(&h, "Path of the job file").is_focused());
+}

@@ -4,8 +4,9 @@ use coldwright_job::{Edit, Units, WallEdit};
 use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
-use crate::edit_box::{Bound, EditBox, Read};
+use crate::edit_box::Bound;
 use crate::parts::{button, choices, command, group, heading, hint, rest, row, value_width};
+use crate::path_field::{PathFor, path_box};
 use crate::shown::Shown;
 use crate::view::{Selected, View};
 
@@ -76,7 +77,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
 
     group(ui, "File");
     hint(ui, &file_words(shown));
-    path(ui, view);
+    let _ = path_box(ui, view, PathFor::Job);
     let typed = view.job_path.trim().to_owned();
     ui.horizontal_wrapped(|ui| {
         if button(ui, "Open…", false).clicked() {
@@ -99,21 +100,6 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
 
 fn value_width_left(ui: &Ui) -> f32 {
     value_width(ui).min(ui.available_width())
-}
-
-fn path(ui: &mut Ui, view: &mut View) {
-    let current = view.job_path.clone();
-    let boxed = EditBox {
-        key: Id::unique("job path"),
-        name: "Path of the job file",
-        current,
-        hint: "path of a job file",
-        width: ui.available_width(),
-    };
-    let read = |text: &str| Ok(Read { value: text.to_owned(), echo: None });
-    if let Some(path) = boxed.show(ui, &mut view.drafts, read, |_| Ok(())) {
-        view.job_path = path;
-    }
 }
 
 fn file_words(shown: &Shown<'_>) -> String {

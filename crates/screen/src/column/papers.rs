@@ -6,8 +6,9 @@ use coldwright_job::{Edit, Severity, Step, Wall};
 use egui::{Id, RichText, Ui};
 
 use crate::actions::Action;
-use crate::edit_box::{Bound, EditBox, Read};
+use crate::edit_box::Bound;
 use crate::parts::{big, button, button_if, choice, group, heading, hint, problems, row, value_width};
+use crate::path_field::{PathFor, path_box};
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::View;
@@ -102,18 +103,7 @@ fn printed(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Acti
 
 fn make(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     group(ui, "Patterns, drawing files, tables");
-    let current = view.folder.clone();
-    let boxed = EditBox {
-        key: Id::unique("folder"),
-        name: "Folder for the papers",
-        current,
-        hint: "folder",
-        width: ui.available_width(),
-    };
-    let read = |text: &str| Ok(Read { value: text.trim().to_owned(), echo: None });
-    if let Some(folder) = boxed.show(ui, &mut view.drafts, read, |_| Ok(())) {
-        view.folder = folder;
-    }
+    let _ = path_box(ui, view, PathFor::Folder);
     let nothing = shown.plan.walls.iter().all(|w| w.layers.is_none());
     let stopped = shown.plan.gravest() == Some(Severity::Stop);
     let folder = Some(view.folder.clone()).filter(|f| !f.is_empty());

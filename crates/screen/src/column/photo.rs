@@ -5,9 +5,9 @@ use coldwright_job::{Edit, SeenFrom, Sightings, Step, Wall, WallEdit};
 use egui::{Id, RichText, Ui, Vec2};
 
 use crate::actions::Action;
-use crate::edit_box::{Bound, EditBox, Read};
-use crate::keys::path_action;
+use crate::edit_box::Bound;
 use crate::parts::{big, button, choice, fact, group, heading, hint, problems, row, small_mm, value_width};
+use crate::path_field;
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::View;
@@ -217,40 +217,10 @@ fn printed(
     hint(ui, "Measure along a long steel rule. Leave empty to take the print as true, known less well.");
 }
 
-/// A path field, the system's dialog, and the hint about dropping.
+/// A path field, and the system's dialog.
 fn choose(ui: &mut Ui, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
-    let key = Id::unique("photo path");
-    if std::mem::take(&mut view.focus_path) {
-        ui.memory_mut(|m| m.request_focus(key));
+    if button(ui, "Choose photo…", false).clicked() {
+        queue.push(Action::AddPhoto { wall: Some(wall.id), path: None });
     }
-    let current = view.photo_path.clone();
-    let boxed = EditBox {
-        key,
-        name: "Path of a photo",
-        current,
-        hint: "path of a photo",
-        width: ui.available_width(),
-    };
-    let read = |text: &str| Ok(Read { value: text.trim().to_owned(), echo: None });
-    let enter = ui.input(|i| i.key_pressed(egui::Key::Enter));
-    let taken = boxed.show(ui, &mut view.drafts, read, |_| Ok(()));
-    let go = taken.is_some() && enter;
-    if let Some(path) = taken {
-        view.photo_path = path;
-    }
-    let typed = !view.photo_path.is_empty();
-    ui.horizontal(|ui| {
-        let add = typed && button(ui, "Add this photo", true).clicked();
-        if (add || go) && !view.photo_path.is_empty() {
-            let path = std::mem::take(&mut view.photo_path);
-            queue.push(match path_action(path, view) {
-                Action::AddPhoto { path, .. } => Action::AddPhoto { wall: Some(wall.id), path },
-                other => other,
-            });
-        }
-        if button(ui, "Choose photo…", false).clicked() {
-            queue.push(Action::AddPhoto { wall: Some(wall.id), path: None });
-        }
-    });
-    hint(ui, "Or drop a photo on the window.");
+    path_field::photo(ui, Some(wall.id), view, queue);
 }

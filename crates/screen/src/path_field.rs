@@ -1,0 +1,87 @@
+//! Fields for typed paths: beside every file dialog, for where none can be opened.
+
+use coldwright_job::WallId;
+use egui::{Id, Ui};
+
+use crate::actions::Action;
+use crate::edit_box::{EditBox, Read};
+use crate::parts::{button, hint};
+use crate::view::View;
+
+/// What a path is asked for.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(crate) enum PathFor {
+    Photo,
+    Job,
+    Folder,
+}
+
+/// What the wishes of this frame ask a dialog for, if anything.
+pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
+    queue.iter().rev().find_map(|action| match action {
+        Action::AddPhoto { path: None, .. } => Some(PathFor::Photo),
+        Action::OpenJob(None) | Action::SaveJob | Action::SaveJobAs(None) => Some(PathFor::Job),
+        Action::MakePapers { folder: None } => Some(PathFor::Folder),
+        _ => None,
+    })
+}
+
+/// A box for a path. Gives the path at the moment it is taken, and whether that was by Enter.
+pub(crate) fn path_box(ui: &mut Ui, view: &mut View, of: PathFor) -> Option<(String, bool)> {
+    let (name, hint, current) = match of {
+        PathFor::Photo => ("Path of a photo", "path of a photo", view.photo_path.clone()),
+        PathFor::Job => ("Path of the job file", "path of a job file", view.job_path.clone()),
+        PathFor::Folder => ("Folder for the papers", "folder", view.folder.clone()),
+    };
+    let key = Id::unique(name);
+    if view.focus_path == Some(of) {
+        view.focus_path = None;
+        ui.memory_mut(|m| m.request_focus(key));
+    }
+    let enter = ui.input(|i| i.key_pressed(egui::Key::Enter));
+    let boxed = EditBox { key, name, current, hint, width: ui.available_width() };
+    let read = |text: &str| Ok(Read { value: text.trim().to_owned(), echo: None });
+    let path = boxed.show(ui, &mut view.drafts, read, |_| Ok(()))?;
+    match of {
+        PathFor::Photo => view.photo_path.clone_from(&path),
+        PathFor::Job => view.job_path.clone_from(&path),
+        PathFor::Folder => view.folder.clone_from(&path),
+    }
+    Some((path, enter))
+}
+
+/// A path field for a photo with its button, and the hint about dropping.
+pub(crate) fn photo(ui: &mut Ui, wall: Option<WallId>, view: &mut View, queue: &mut Vec<Action>) {
+    let go = path_box(ui, view, PathFor::Photo).is_some_and(|(_, enter)| enter);
+    let add = !view.photo_path.is_empty() && button(ui, "Add this photo", true).clicked();
+    if (add || go) && !view.photo_path.is_empty() {
+        queue.push(action(std::mem::take(&mut view.photo_path), wall));
+    }
+    hint(ui, "Or drop a photo on the window.");
+}
+
+/// What a path is for, by its ending: a job is opened, anything else is taken for a photo.
+pub(crate) fn action(path: String, wall: Option<WallId>) -> Action {
+    if path.to_lowercase().ends_with(".coldwright") {
+        Action::OpenJob(Some(path))
+    } else {
+        Action::AddPhoto { wall, path: Some(path) }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_ending_says_what_a_path_is_for() {
+        assert_eq!(
+            action("/a/Box.COLDWRIGHT".into(), None),
+            Action::OpenJob(Some("/a/Box.COLDWRIGHT".into()))
+        );
+        assert!(matches!(
+            action("/a/b.jpg".into(), Some(WallId(3))),
+            Action::AddPhoto { wall: Some(WallId(3)), .. }
+        ));
+    }
+}
