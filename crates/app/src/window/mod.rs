@@ -1,0 +1,435 @@
+//! The window: four boxes (document, derived results, view, work under way) and the loop that joins them.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+use coldwright_canvas::{CardKind, Picture};
+use coldwright_job::{Edit, History, Job, PhotoId, Plan, Severity, Step, WallId};
+use coldwright_screen::{Action, Busy, Made, Message, Shown, View};
+
+use crate::error::AppError;
+use crate::recovery::{self, Found, Keeper};
+
+mod errand;
+mod planner;
+mod samples;
+mod start;
+
+use errand::{Ask, Brought};
+use planner::PlanThread;
+pub use start::open;
+
+/// The program's window.
+#[derive(Debug)]
+pub struct App {
+    history: History,
+    file: Option<PathBuf>,
+    plan: Plan,
+    planned: u64,
+    asked: Option<u64>,
+    planner: PlanThread,
+    view: View,
+    pictures: BTreeMap<PhotoId, Arc<Picture>>,
+    /// Photos whose picture is under way or cannot be shown; not asked for again.
+    tried: BTreeSet<PhotoId>,
+    busy: Vec<(u64, Busy)>,
+    /// Errands the person has stopped waiting for.
+    dropped: BTreeSet<u64>,
+    messages: Vec<Message>,
+    made: Option<Made>,
+    left: Option<(Found, String)>,
+    keeper: Option<Keeper>,
+    kept: u64,
+    send: Sender<(u64, Brought)>,
+    brought: Receiver<(u64, Brought)>,
+    next: u64,
+    ctx: egui::Context,
+}
+
+impl App {
+    /// An app without a window yet; `home` is where work is kept against a kill, `None` keeps none.
+    ///
+    /// # Errors
+    /// When its threads cannot be started.
+    pub fn new(ctx: &egui::Context, home: Option<&Path>) -> Result<App, AppError> {
+        coldwright_screen::install(ctx);
+        let wake = ctx.clone();
+        let planner = PlanThread::start(move || wake.request_repaint())
+            .map_err(|e| AppError::Window(format!("the program cannot start its threads: {e}")))?;
+        let (send, brought) = channel();
+        let left = home.and_then(recovery::find).map(|found| {
+            let words = format!("Work on \"{}\" was not saved when the program ended.", found.job.name);
+            (found, words)
+        });
+        let mut app = App {
+            history: History::new(Job::default()),
+            file: None,
+            plan: Plan::default(),
+            planned: 0,
+            asked: None,
+            planner,
+            view: View::default(),
+            pictures: BTreeMap::new(),
+            tried: BTreeSet::new(),
+            busy: Vec::new(),
+            dropped: BTreeSet::new(),
+            messages: Vec::new(),
+            made: None,
+            left,
+            keeper: None,
+            kept: 0,
+            send,
+            brought,
+            next: 1,
+            ctx: ctx.clone(),
+        };
+        match home.map(Keeper::start) {
+            Some(Ok(keeper)) => app.keeper = Some(keeper),
+            Some(Err(e)) => app.tell(
+                Severity::Look,
+                format!("Unsaved work cannot be kept against a crash: {e}. Save often."),
+            ),
+            None => app.tell(Severity::Look, "There is no folder to keep unsaved work in. Save often."),
+        }
+        Ok(app)
+    }
+
+    /// Opens a job file, as typed or given on the command line.
+    pub fn open_file(&mut self, path: PathBuf) {
+        self.errand(Some((Step::Photo, "Opening the job")), move || errand::open(path));
+    }
+
+    /// Puts a sample on the board, to try.
+    pub fn open_sample(&mut self, number: usize) {
+        match samples::open(number) {
+            Ok(job) => self.begin(History::new(job), None),
+            Err(e) => self.tell(Severity::Stop, e.to_string()),
+        }
+    }
+
+    /// The document as it is.
+    pub fn job(&self) -> &Job {
+        self.history.job()
+    }
+
+    /// What the person has been told.
+    pub fn messages(&self) -> &[Message] {
+        &self.messages
+    }
+
+    /// Takes in what threads have brought, asks for what is out of date.
+    pub fn logic(&mut self) {
+        while let Ok((ticket, brought)) = self.brought.try_recv() {
+            self.busy.retain(|(t, _)| *t != ticket);
+            // What was written to disk is told even when the person has stopped waiting for it.
+            let written = matches!(brought, Brought::Saved(..) | Brought::Made(..));
+            if !self.dropped.remove(&ticket) || written {
+                self.take(brought);
+            }
+        }
+        if let Some((revision, plan)) = self.planner.answer() {
+            self.plan = plan;
+            self.planned = revision;
+        }
+        let revision = self.history.revision();
+        if self.asked != Some(revision) {
+            self.asked = Some(revision);
+            self.planner.ask(revision, self.history.job().clone());
+            self.fetch_pictures();
+        }
+        if self.kept != revision {
+            self.kept = revision;
+            match &self.keeper {
+                Some(keeper) if self.history.unsaved() => {
+                    keeper.keep(self.history.job().clone(), self.file.clone())
+                }
+                Some(keeper) => keeper.forget(),
+                None => {}
+            }
+        }
+        if let Some(trouble) = self.keeper.as_ref().and_then(Keeper::trouble) {
+            self.tell(Severity::Look, format!("Unsaved work could not be kept: {trouble}."));
+        }
+    }
+
+    /// Draws the window and does what the person asked for.
+    pub fn ui(&mut self, ui: &mut egui::Ui) {
+        let mut queue = Vec::new();
+        let name = self.file.as_ref().and_then(|f| f.file_name()).map(|n| n.to_string_lossy().into_owned());
+        let busy: Vec<Busy> = self.busy.iter().map(|(_, b)| b.clone()).collect();
+        let shown = Shown {
+            job: self.history.job(),
+            can_undo: self.history.can_undo(),
+            can_redo: self.history.can_redo(),
+            unsaved: self.history.unsaved(),
+            file_name: name.as_deref(),
+            plan: &self.plan,
+            plan_is_current: self.planned == self.history.revision(),
+            pictures: &self.pictures,
+            busy: &busy,
+            messages: &self.messages,
+            recovered: self.left.as_ref().map(|(_, words)| words.as_str()),
+            made: self.made.as_ref(),
+        };
+        coldwright_screen::show(ui, &shown, &mut self.view, &mut queue);
+        if !queue.is_empty() {
+            ui.ctx().request_repaint();
+        }
+        for action in queue {
+            self.act(action);
+        }
+    }
+
+    /// Does one action.
+    pub fn act(&mut self, action: Action) {
+        match action {
+            Action::Edit(edit, gesture) => self.edit(&edit, gesture),
+            Action::EndGesture => self.history.end_gesture(),
+            Action::Undo => {
+                self.history.undo();
+            }
+            Action::Redo => {
+                self.history.redo();
+            }
+            Action::NewJob => self.begin(History::new(Job::default()), None),
+            Action::OpenJob(Some(path)) => self.open_file(typed(&path)),
+            Action::OpenJob(None) => self.ask(Ask::Open),
+            Action::OpenSample(number) => self.open_sample(number),
+            Action::SaveJob => match self.file.clone() {
+                Some(path) => self.save(path),
+                None => self.ask(Ask::Save),
+            },
+            Action::SaveJobAs(Some(path)) => self.save(job_path(typed(&path))),
+            Action::SaveJobAs(None) => self.ask(Ask::Save),
+            Action::AddPhoto { wall, path: Some(path) } => self.add_photo(wall, typed(&path)),
+            Action::AddPhoto { wall, path: None } => self.ask(Ask::Photo(wall)),
+            Action::MakePapers { folder: Some(folder) } => self.make_papers(typed(&folder)),
+            Action::MakePapers { folder: None } => self.ask(Ask::Folder),
+            Action::ShowFolder(folder) => {
+                let address = format!("file://{folder}");
+                self.ctx.open_url(egui::OpenUrl::new_tab(address));
+            }
+            Action::Cancel => self.dropped.extend(self.busy.drain(..).map(|(ticket, _)| ticket)),
+            Action::Dismiss(id) => self.messages.retain(|m| m.id != id),
+            Action::TakeUpRecovered => {
+                if let Some((found, _)) = self.left.take() {
+                    self.begin(History::not_on_disk(found.job.clone()), found.file.clone());
+                    // Kept anew before the old folder goes, so that a kill in between loses nothing.
+                    if let Some(keeper) = &self.keeper {
+                        keeper.keep(self.history.job().clone(), self.file.clone());
+                        keeper.settle();
+                    }
+                    found.discard();
+                }
+            }
+            Action::LeaveRecovered => {
+                if let Some((found, _)) = self.left.take() {
+                    found.discard();
+                }
+            }
+            Action::Quit => self.ctx.send_viewport_cmd(egui::ViewportCommand::Close),
+        }
+    }
+
+    /// Ends the program: unsaved work stays kept and is offered on the next start.
+    pub fn close(&mut self) {
+        let clean = !self.history.unsaved();
+        if let Some(keeper) = self.keeper.take() {
+            if !clean {
+                keeper.keep(self.history.job().clone(), self.file.clone());
+            }
+            keeper.end(clean);
+        }
+    }
+
+    fn edit(&mut self, edit: &Edit, gesture: Option<u64>) {
+        if let Err(e) = self.history.edit(edit, gesture) {
+            self.tell(Severity::Stop, e.to_string());
+        }
+    }
+
+    fn begin(&mut self, history: History, file: Option<PathBuf>) {
+        if self.history.unsaved() && self.history.revision() > 0 {
+            // The work that gives way stays kept: it is offered on the next start.
+            if let (Some(keeper), Some(home)) = (self.keeper.take(), recovery::home()) {
+                keeper.keep(self.history.job().clone(), self.file.clone());
+                keeper.end(false);
+                self.keeper = Keeper::start(&home).ok();
+                let name = &self.history.job().name;
+                let words = format!(
+                    "Unsaved work on \"{name}\" was kept. It is offered when the program starts again."
+                );
+                self.tell(Severity::Note, words);
+            }
+        }
+        self.view.wall = history.job().walls.first().map(|w| w.id);
+        self.history = history;
+        self.file = file;
+        self.asked = None;
+        self.kept = 0;
+        self.plan = Plan::default();
+        self.planned = u64::MAX;
+        self.made = None;
+        self.pictures.clear();
+        self.tried.clear();
+    }
+
+    fn add_photo(&mut self, wall: Option<WallId>, path: PathBuf) {
+        let kind = wall
+            .and_then(|id| self.history.job().wall(id))
+            .and_then(|w| w.template.sightings.as_ref())
+            .map_or(CardKind::Printed, |s| s.kind);
+        self.errand(Some((Step::Photo, "Looking for cards")), move || errand::photo(wall, &path, kind));
+    }
+
+    fn save(&mut self, path: PathBuf) {
+        let job = self.history.job().clone();
+        self.errand(Some((Step::Papers, "Saving")), move || errand::save(path, job));
+    }
+
+    fn make_papers(&mut self, folder: PathBuf) {
+        let job = self.history.job().clone();
+        self.errand(Some((Step::Papers, "Making papers")), move || errand::papers(folder, &job));
+    }
+
+    fn ask(&mut self, ask: Ask) {
+        let name = format!("{}.coldwright", self.history.job().name);
+        self.errand(None, move || errand::ask(ask, &name));
+    }
+
+    fn fetch_pictures(&mut self) {
+        let wanted: Vec<_> = self
+            .history
+            .job()
+            .photos
+            .iter()
+            .filter(|p| !self.pictures.contains_key(&p.id) && !self.tried.contains(&p.id))
+            .filter_map(|p| p.bytes.clone().map(|bytes| (p.id, bytes)))
+            .collect();
+        for (id, bytes) in wanted {
+            self.tried.insert(id);
+            self.errand(Some((Step::Photo, "Opening the photo")), move || errand::picture(id, &bytes));
+        }
+    }
+
+    fn errand(&mut self, busy: Option<(Step, &str)>, work: impl FnOnce() -> Brought + Send + 'static) {
+        let ticket = self.ticket();
+        let (send, ctx) = (self.send.clone(), self.ctx.clone());
+        let started = std::thread::Builder::new().name("errand".to_owned()).spawn(move || {
+            // Nobody listens any more when the window is gone, and that is no error.
+            let _ = send.send((ticket, work()));
+            ctx.request_repaint();
+        });
+        match started {
+            Ok(_) => {
+                self.busy.extend(busy.map(|(step, words)| (ticket, Busy { step, words: words.to_owned() })))
+            }
+            Err(e) => self.tell(Severity::Stop, format!("That could not be begun: {e}.")),
+        }
+    }
+
+    fn take(&mut self, brought: Brought) {
+        match brought {
+            Brought::Photo(wall, Ok(photo)) => self.take_photo(wall, &photo),
+            Brought::Picture(id, Ok(picture)) => {
+                self.pictures.insert(id, picture);
+            }
+            Brought::Opened(path, Ok(job)) => self.begin(History::new(*job), Some(path)),
+            Brought::Saved(path, Ok(job)) => {
+                self.history.mark_saved(job);
+                self.file = Some(path);
+                self.kept = u64::MAX;
+            }
+            Brought::Made(folder, Ok((files, looks))) => {
+                for look in looks {
+                    self.tell(Severity::Look, look);
+                }
+                self.made = Some(Made { folder: folder.display().to_string(), files });
+            }
+            Brought::Chosen(Ask::Photo(wall), path) => self.add_photo(wall, path),
+            Brought::Chosen(Ask::Open, path) => self.open_file(path),
+            Brought::Chosen(Ask::Save, path) => self.save(job_path(path)),
+            Brought::Chosen(Ask::Folder, path) => self.make_papers(path),
+            Brought::Declined => {}
+            Brought::NoDialog => {
+                self.view.point_to_path_field();
+                self.tell(Severity::Note, "The system's file dialog could not be opened. Type the path, or drop the file on the window.");
+            }
+            Brought::Photo(_, Err(e))
+            | Brought::Picture(_, Err(e))
+            | Brought::Opened(_, Err(e))
+            | Brought::Saved(_, Err(e))
+            | Brought::Made(_, Err(e)) => self.tell(Severity::Stop, e.to_string()),
+        }
+    }
+
+    fn take_photo(&mut self, wall: Option<WallId>, photo: &crate::import::Imported) {
+        let wall = wall.filter(|id| self.history.job().wall(*id).is_some());
+        let wall = wall.or_else(|| {
+            let name = (1..)
+                .map(|n| format!("Wall {n}"))
+                .find(|n| self.history.job().walls.iter().all(|w| w.name != *n))?;
+            self.edit(&Edit::AddWall { name }, None);
+            self.history.job().walls.last().map(|w| w.id)
+        });
+        let Some(wall) = wall else { return };
+        let edit = Edit::AddPhoto {
+            wall,
+            name: photo.name.clone(),
+            bytes: photo.bytes.clone(),
+            sighting: photo.sighting(),
+            kind: CardKind::Printed,
+        };
+        self.edit(&edit, None);
+        if let Some(id) = self.history.job().photos.last().map(|p| p.id) {
+            self.pictures.insert(id, photo.picture.clone());
+        }
+        self.view.wall = Some(wall);
+        for words in photo.picture.facts().warnings.iter().map(ToString::to_string) {
+            self.tell(Severity::Look, words);
+        }
+        for words in photo.found.notes.iter().map(ToString::to_string) {
+            self.tell(Severity::Look, words);
+        }
+    }
+
+    fn tell(&mut self, severity: Severity, sentence: impl Into<String>) {
+        let mut sentence = sentence.into();
+        if let Some(first) = sentence.get(..1) {
+            sentence.replace_range(..1, &first.to_uppercase());
+        }
+        if !sentence.ends_with(['.', '!', '?']) {
+            sentence.push('.');
+        }
+        if self.messages.iter().any(|m| m.sentence == sentence) {
+            return;
+        }
+        let id = self.ticket();
+        self.messages.push(Message { id, severity, sentence });
+    }
+
+    fn ticket(&mut self) -> u64 {
+        self.next += 1;
+        self.next
+    }
+}
+
+/// A path as a person types or pastes it: blanks round it, quotes, or a file address before it.
+fn typed(text: &str) -> PathBuf {
+    let text = text.trim();
+    let text = text.strip_prefix("file://").unwrap_or(text);
+    PathBuf::from(text.trim_matches(['"', '\'']))
+}
+
+fn job_path(path: PathBuf) -> PathBuf {
+    match path.extension() {
+        Some(e) if e.eq_ignore_ascii_case("coldwright") => path,
+        _ => {
+            let mut name = path.into_os_string();
+            name.push(".coldwright");
+            PathBuf::from(name)
+        }
+    }
+}

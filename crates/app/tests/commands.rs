@@ -1,0 +1,216 @@
+//! The headless commands as a person or a script runs them.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn run(words: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_coldwright")).args(words).output().unwrap()
+}
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn sample(name: &str) -> String {
+    root().join("samples").join(name).to_str().unwrap().to_owned()
+}
+
+/// A fresh folder for one test.
+fn folder(name: &str) -> PathBuf {
+    let dir = std::env::temp_dir().join(format!("coldwright-commands-{}-{name}", std::process::id()));
+    let _ = fs::remove_dir_all(&dir);
+    fs::create_dir_all(&dir).unwrap();
+    dir
+}
+
+fn answer(words: &[&str]) -> Value {
+    let out = run(words);
+    assert!(out.status.success(), "{words:?}: {}", String::from_utf8_lossy(&out.stderr));
+    serde_json::from_slice(&out.stdout).unwrap()
+}
+
+/// Runs a command that must fail: exit code 1, a sentence on standard error, nothing on standard output.
+fn refused(words: &[&str], says: &str) {
+    let out = run(words);
+    let error = String::from_utf8(out.stderr).unwrap();
+    assert_eq!(out.status.code(), Some(1), "{words:?}: {error}");
+    assert!(error.contains(says), "{words:?} says {says}: {error}");
+    assert!(!error.contains("panicked"), "{error}");
+    assert!(out.stdout.is_empty(), "{}", String::from_utf8_lossy(&out.stdout));
+}
+
+#[test]
+fn what_is_no_photo_is_refused_in_a_sentence() {
+    let dir = folder("photos");
+    let whole = fs::read(root().join("samples/photos/demo-hull-side.jpg")).unwrap();
+    let put = |name: &str, bytes: &[u8]| {
+        let path = dir.join(name);
+        fs::write(&path, bytes).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    refused(&["measure", &put("empty.jpg", b"")], "empty");
+    refused(&["measure", &put("words.jpg", b"only words")], "photo");
+    for percent in [1, 50, 90, 99] {
+        let cut = put(&format!("cut{percent}.jpg"), &whole[..whole.len() * percent / 100]);
+        refused(&["measure", &cut], "cut");
+    }
+    refused(&["measure", dir.join("none.jpg").to_str().unwrap()], "it is not there");
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn a_photo_without_cards_says_what_to_do() {
+    let dir = folder("cardless");
+    let path = dir.join("grey.png");
+    let mut png = image::RgbImage::new(640, 480);
+    png.pixels_mut().for_each(|p| p.0 = [120, 118, 115]);
+    png.save(&path).unwrap();
+    refused(&["measure", path.to_str().unwrap()], "card");
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn points_come_back_in_order_with_their_covariance() {
+    let dir = folder("points");
+    let points = dir.join("points.json");
+    fs::write(&points, r#"[{"px":[2484,1111.5],"height":4.6},{"px":[510.2,1330],"height":9.2,"photo":0}]"#)
+        .unwrap();
+    let photo = root().join("samples/photos/demo-hull-side.jpg");
+    let a = answer(&[
+        "measure",
+        photo.to_str().unwrap(),
+        "--at",
+        points.to_str().unwrap(),
+        "--click",
+        "0.5",
+        "--json",
+    ]);
+    assert_eq!(a["photos"][0]["cards"].as_array().unwrap().len(), 5);
+    assert_eq!(a["bad_cards"].as_array().unwrap().len(), 0);
+    let cov = a["cov_mm2"].as_array().unwrap();
+    assert_eq!((cov.len(), cov[0].as_array().unwrap().len()), (4, 4));
+    for i in 0..2 {
+        let p = &a["points"][i];
+        for k in 0..2 {
+            let sd = p["sd"][k].as_f64().unwrap();
+            assert!((cov[2 * i + k][2 * i + k].as_f64().unwrap() - sd * sd).abs() < 1e-9);
+            assert!((0.1..1.0).contains(&sd), "half a pixel is some tenths of a millimetre: {sd}");
+        }
+    }
+    // True places of the two points, from the data the photo was rendered from: apex of one tip, a point on a lath's edge.
+    let at =
+        |i: usize| (a["points"][i]["mm"][0].as_f64().unwrap(), a["points"][i]["mm"][1].as_f64().unwrap());
+    let (a0, a1) = (at(0), at(1));
+    let distance = (a0.0 - a1.0).hypot(a0.1 - a1.1);
+    assert!((500.0..1000.0).contains(&distance), "{distance}");
+    for (json, says) in
+        [("{}", "not a list"), (r#"[{"px":[1]}]"#, "point 1"), (r#"[{"px":[1,2],"photo":3}]"#, "photo")]
+    {
+        fs::write(&points, json).unwrap();
+        refused(&["measure", photo.to_str().unwrap(), "--at", points.to_str().unwrap()], says);
+    }
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn layers_of_a_sample_are_told_in_numbers() {
+    let a = answer(&["layers", &sample("hull-side.coldwright"), "--json"]);
+    let layers = a["walls"][0]["layers"].as_array().unwrap();
+    assert_eq!(layers.len(), 4);
+    for (i, layer) in layers.iter().enumerate() {
+        assert!((layer["to_mm"].as_f64().unwrap() - 25.4 * (i + 1) as f64).abs() < 1e-9);
+        assert!(layer["outer"][0]["outline_mm"].as_array().unwrap().len() > 4);
+        assert!(layer["wedge_mm3"].as_f64().unwrap() > 0.0, "the edges lean, so square pieces leave a wedge");
+    }
+}
+
+#[test]
+fn make_writes_every_kind_and_says_so() {
+    let dir = folder("make");
+    let out = dir.join("papers");
+    let a = answer(&["make", &sample("floor.coldwright"), "--out", out.to_str().unwrap(), "--json"]);
+    let names: Vec<String> =
+        a["files"].as_array().unwrap().iter().map(|f| f["name"].as_str().unwrap().to_owned()).collect();
+    for kind in [".pdf", ".svg", ".dxf", ".csv"] {
+        assert!(names.iter().any(|n| n.ends_with(kind)), "{kind} in {names:?}");
+    }
+    for name in &names {
+        assert!(fs::metadata(out.join(name)).unwrap().len() > 0, "{name}");
+    }
+    assert_eq!(fs::read_dir(&out).unwrap().count(), names.len(), "nothing else is left there");
+    let only = dir.join("only");
+    let a = answer(&[
+        "make",
+        &sample("floor.coldwright"),
+        "--out",
+        only.to_str().unwrap(),
+        "--only",
+        "svg",
+        "--json",
+    ]);
+    assert!(a["files"].as_array().unwrap().iter().all(|f| f["name"].as_str().unwrap().ends_with(".svg")));
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn a_spoiled_job_writes_nothing() {
+    let dir = folder("spoiled");
+    let whole = fs::read(sample("floor.coldwright")).unwrap();
+    let path = dir.join("cut.coldwright");
+    fs::write(&path, &whole[..whole.len() / 2]).unwrap();
+    let out = dir.join("papers");
+    refused(&["make", path.to_str().unwrap(), "--out", out.to_str().unwrap()], "damaged");
+    assert!(!out.exists());
+    refused(&["check", path.to_str().unwrap()], "damaged");
+    refused(&["layers", root().join("README.md").to_str().unwrap()], "not a Coldwright job");
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn check_of_a_sample_finds_nothing_that_spoils() {
+    let a = answer(&["check", &sample("hull-side.coldwright"), "--json"]);
+    assert_eq!(a["spoils"], 0);
+}
+
+#[test]
+fn cards_are_written_and_absurd_wishes_are_not() {
+    let dir = folder("cards");
+    let path = dir.join("cards.pdf");
+    let a = answer(&[
+        "cards",
+        "--paper",
+        "letter",
+        "--half",
+        "--count",
+        "4",
+        "--out",
+        path.to_str().unwrap(),
+        "--json",
+    ]);
+    assert_eq!((a["first"].as_u64(), a["last"].as_u64()), (Some(101), Some(104)));
+    assert!(fs::read(&path).unwrap().starts_with(b"%PDF-"));
+    let out = run(&["cards", "--paper", "a3", "--out", path.to_str().unwrap()]);
+    assert_eq!(out.status.code(), Some(2), "words that cannot be understood");
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn without_a_screen_the_window_says_what_is_missing() {
+    if !cfg!(target_os = "linux") {
+        return;
+    }
+    let out = Command::new(env!("CARGO_BIN_EXE_coldwright"))
+        .env_remove("DISPLAY")
+        .env_remove("WAYLAND_DISPLAY")
+        .env_remove("WAYLAND_SOCKET")
+        .env("COLDWRIGHT_STATE", std::env::temp_dir().join("coldwright-no-screen"))
+        .output()
+        .unwrap();
+    let error = String::from_utf8(out.stderr).unwrap();
+    assert_eq!(out.status.code(), Some(1), "{error}");
+    assert!(error.contains("no screen") && error.contains("coldwright --help"), "{error}");
+    assert!(!error.contains("panicked") && !error.contains(".rs:"), "{error}");
+}

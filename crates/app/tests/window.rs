@@ -1,0 +1,125 @@
+//! The program behind the window, driven by actions, without a screen.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use coldwright_app::window::App;
+use coldwright_job::{Edit, from_bytes};
+use coldwright_screen::Action;
+
+/// Longest that a test waits for a thread; a busy machine takes its time.
+const PATIENCE: Duration = Duration::from_secs(120);
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn folder(name: &str) -> PathBuf {
+    let dir = std::env::temp_dir().join(format!("coldwright-window-{}-{name}", std::process::id()));
+    let _ = fs::remove_dir_all(&dir);
+    fs::create_dir_all(&dir).unwrap();
+    dir
+}
+
+fn until(app: &mut App, what: &str, mut done: impl FnMut(&App) -> bool) {
+    let since = Instant::now();
+    loop {
+        app.logic();
+        if done(app) {
+            return;
+        }
+        assert!(since.elapsed() < PATIENCE, "{what}: {:?}", app.messages());
+        std::thread::sleep(Duration::from_millis(10));
+    }
+}
+
+#[test]
+fn a_photo_is_dropped_saved_and_opened_again() {
+    let dir = folder("photo");
+    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    let photo = root().join("samples/photos/demo-hull-side.jpg").to_str().unwrap().to_owned();
+    app.act(Action::AddPhoto { wall: None, path: Some(format!(" \"{photo}\" ")) });
+    until(&mut app, "the photo arrives", |a| !a.job().photos.is_empty());
+    assert_eq!(app.job().walls.len(), 1, "a wall is made for it");
+    let cards = &app.job().walls[0].template.sightings.as_ref().unwrap().photos[0].cards;
+    assert_eq!(cards.len(), 5);
+    let file = dir.join("my job");
+    app.act(Action::SaveJobAs(Some(file.to_str().unwrap().to_owned())));
+    let saved = dir.join("my job.coldwright");
+    until(&mut app, "the job is saved", |_| saved.exists());
+    assert_eq!(from_bytes(&fs::read(&saved).unwrap()).unwrap(), *app.job());
+    app.close();
+    let mut again = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    again.open_file(saved);
+    until(&mut again, "the job opens", |a| a.job().photos.len() == 1);
+    again.close();
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn work_that_was_not_saved_is_offered_on_the_next_start() {
+    let dir = folder("recovery");
+    let state = dir.join("state");
+    let mut app = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    app.logic();
+    app.close();
+    let mut next = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    next.act(Action::TakeUpRecovered);
+    assert_eq!(next.job().walls[0].name, "Floor");
+    // Taken up and not saved, it is still kept.
+    next.close();
+    let mut third = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    third.act(Action::TakeUpRecovered);
+    assert_eq!(third.job().walls[0].name, "Floor");
+    third.act(Action::SaveJobAs(Some(dir.join("floor").to_str().unwrap().to_owned())));
+    until(&mut third, "saved", |_| dir.join("floor.coldwright").exists());
+    third.logic();
+    std::thread::sleep(Duration::from_millis(50));
+    third.logic();
+    third.close();
+    let mut last = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    last.act(Action::TakeUpRecovered);
+    assert!(last.job().walls.is_empty(), "saved work is not offered again");
+    last.close();
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn what_cannot_be_opened_leaves_the_work_and_says_why() {
+    let dir = folder("bad");
+    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    for (name, bytes, says) in [
+        ("broken.coldwright", &b"PK\x03\x04 cut"[..], "damaged"),
+        ("photo.coldwright", &b"\xff\xd8\xff"[..], "not a Coldwright job"),
+    ] {
+        let path = dir.join(name);
+        fs::write(&path, bytes).unwrap();
+        app.act(Action::OpenJob(Some(path.to_str().unwrap().to_owned())));
+        until(&mut app, "it is refused", |a| a.messages().iter().any(|m| m.sentence.contains(says)));
+    }
+    app.act(Action::AddPhoto { wall: None, path: Some(dir.join("none.jpg").to_str().unwrap().to_owned()) });
+    until(&mut app, "it is refused", |a| a.messages().iter().any(|m| m.sentence.contains("not there")));
+    assert_eq!(app.job().walls[0].name, "Floor");
+    let told = app.messages().len();
+    let id = app.messages()[0].id;
+    app.act(Action::Dismiss(id));
+    assert_eq!(app.messages().len(), told - 1);
+    app.close();
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn a_sample_makes_papers() {
+    let dir = folder("papers");
+    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    app.open_sample(0);
+    assert_eq!(app.job().walls[0].name, "Hull side");
+    let out = dir.join("out");
+    app.act(Action::MakePapers { folder: Some(out.to_str().unwrap().to_owned()) });
+    until(&mut app, "papers are made", |_| out.is_dir() && fs::read_dir(&out).unwrap().count() > 3);
+    app.close();
+    fs::remove_dir_all(&dir).unwrap();
+}
