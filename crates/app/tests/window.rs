@@ -47,8 +47,11 @@ fn a_photo_is_dropped_saved_and_opened_again() {
     let file = dir.join("my job");
     app.act(Action::SaveJobAs(Some(file.to_str().unwrap().to_owned())));
     let saved = dir.join("my job.coldwright");
-    until(&mut app, "the job is saved", |_| saved.exists());
-    assert_eq!(from_bytes(&fs::read(&saved).unwrap()).unwrap(), *app.job());
+    until(&mut app, "the job is saved", |a| !a.unsaved());
+    assert!(
+        from_bytes(&fs::read(&saved).unwrap()).unwrap() == *app.job(),
+        "the job on disk is the job in hand"
+    );
     app.close();
     let mut again = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
     again.open_file(saved);
@@ -74,10 +77,7 @@ fn work_that_was_not_saved_is_offered_on_the_next_start() {
     third.act(Action::TakeUpRecovered);
     assert_eq!(third.job().walls[0].name, "Floor");
     third.act(Action::SaveJobAs(Some(dir.join("floor").to_str().unwrap().to_owned())));
-    until(&mut third, "saved", |_| dir.join("floor.coldwright").exists());
-    third.logic();
-    std::thread::sleep(Duration::from_millis(50));
-    third.logic();
+    until(&mut third, "saved", |a| !a.unsaved());
     third.close();
     let mut last = App::new(&egui::Context::default(), Some(&state)).unwrap();
     last.act(Action::TakeUpRecovered);
@@ -119,7 +119,9 @@ fn a_sample_makes_papers() {
     assert_eq!(app.job().walls[0].name, "Hull side");
     let out = dir.join("out");
     app.act(Action::MakePapers { folder: Some(out.to_str().unwrap().to_owned()) });
-    until(&mut app, "papers are made", |_| out.is_dir() && fs::read_dir(&out).unwrap().count() > 3);
+    until(&mut app, "papers are made", |a| a.made().is_some());
+    let made = app.made().unwrap();
+    assert_eq!(fs::read_dir(&out).unwrap().count(), made.files.len());
     app.close();
     fs::remove_dir_all(&dir).unwrap();
 }

@@ -1,5 +1,6 @@
 //! The document: what the person has said and measured, and nothing that can be worked out from it.
 
+use std::fmt;
 use std::sync::Arc;
 
 use coldwright_canvas::{CardKind, CardSeen};
@@ -71,7 +72,7 @@ impl Units {
 }
 
 /// A photo: its name and its bytes as they are stored.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, PartialEq)]
 pub struct Photo {
     /// Its number.
     pub id: PhotoId,
@@ -80,6 +81,17 @@ pub struct Photo {
     /// The picture file's bytes, less position and owner. `None` when the job was opened without its photo: the
     /// outline still stands, only the picture cannot be shown.
     pub bytes: Option<Arc<[u8]>>,
+}
+
+impl fmt::Debug for Photo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let bytes = self.bytes.as_ref().map(|b| b.len());
+        f.debug_struct("Photo")
+            .field("id", &self.id)
+            .field("name", &self.name)
+            .field("bytes", &bytes)
+            .finish()
+    }
 }
 
 /// One side of the box.

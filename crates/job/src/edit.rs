@@ -152,6 +152,12 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
             let wall = next.wall_mut(*wall)?;
             let mut sighting = sighting.clone();
             sighting.photo = id;
+            // To a millionth of a pixel: far below the measuring error, and the job file stays readable.
+            let short = |v: f64| (v * 1e6).round() / 1e6;
+            for crossing in sighting.cards.iter_mut().flat_map(|c| &mut c.crossings) {
+                crossing.px = (short(crossing.px.x), short(crossing.px.y)).into();
+                crossing.sd_px = short(crossing.sd_px);
+            }
             match &mut wall.template.sightings {
                 Some(s) if s.kind == *kind => s.photos.push(sighting),
                 Some(s) => {

@@ -169,16 +169,11 @@ fn sighting_to_file(s: &Sighting) -> SightingFile {
                 crossings: c
                     .crossings
                     .iter()
-                    .map(|x| [x.card_mm.x, x.card_mm.y, round6(x.px.x), round6(x.px.y), round6(x.sd_px)])
+                    .map(|x| [x.card_mm.x, x.card_mm.y, x.px.x, x.px.y, x.sd_px])
                     .collect(),
             })
             .collect(),
     }
-}
-
-/// A crossing's pixel to a millionth: far below its measuring error, and the file stays readable.
-fn round6(v: f64) -> f64 {
-    (v * 1e6).round() / 1e6
 }
 
 fn tick_to_file(t: &Tick) -> TickFile {

@@ -119,6 +119,16 @@ impl App {
         &self.messages
     }
 
+    /// The last papers made.
+    pub fn made(&self) -> Option<&Made> {
+        self.made.as_ref()
+    }
+
+    /// Whether there is work that is not on disk.
+    pub fn unsaved(&self) -> bool {
+        self.history.unsaved()
+    }
+
     /// Takes in what threads have brought, asks for what is out of date.
     pub fn logic(&mut self) {
         while let Ok((ticket, brought)) = self.brought.try_recv() {
