@@ -19,6 +19,7 @@ mod facts;
 mod finder;
 mod homography;
 mod lens;
+mod misfit;
 mod photo_cards;
 mod picture;
 mod place;
@@ -34,7 +35,7 @@ pub use card::{
 };
 pub use error::CanvasError;
 pub use facts::{FULL_FRAME_DIAGONAL_MM, PhotoFacts, PhotoWarning};
-pub use finder::{find_cards, measure_crossing};
+pub use finder::{FINDER_VERSION, find_cards, measure_crossing};
 pub use homography::Homography;
 pub use kurbo::Point;
 pub use lens::Lens;

@@ -159,6 +159,8 @@ pub struct PlaneSolve {
     pub(crate) points: usize,
     pub(crate) chi2_per_dof: f64,
     pub(crate) strong_lens: Vec<bool>,
+    /// Print scale along the cards' x and y that the solve ended with.
+    pub(crate) print: [f64; 2],
 }
 
 impl PlaneSolve {

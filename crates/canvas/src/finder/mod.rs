@@ -18,6 +18,10 @@ use tags::Tag;
 const NEEDED_CROSSINGS: usize = 8;
 const NEEDED_PLACES: usize = 16;
 
+/// Version of the card finder, kept beside what it found: raised whenever the same photo would give other crossings or other uncertainties, so that
+/// a stored measurement is never mistaken for what a newer finder would say.
+pub const FINDER_VERSION: u32 = 1;
+
 /// Finds all cards of a kind, in any place, turn and light.
 ///
 /// Numbers found twice are left out with a note, as are cards of which too little can be measured. No card at all is an empty list, not an

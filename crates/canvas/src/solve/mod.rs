@@ -384,6 +384,7 @@ fn report(
         points: observations.len(),
         chi2_per_dof,
         strong_lens: state.lenses.iter().map(strong).collect(),
+        print: state.print,
         cov,
     })
 }

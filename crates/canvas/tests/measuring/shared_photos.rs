@@ -49,7 +49,7 @@ fn check(folder: &str, kind: CardKind, many: (f64, f64), few: (f64, f64)) {
         );
         let limit = if cards >= 4 { many } else { few };
         assert!(pairs > 10 && rms <= limit.0 && max <= limit.1, "{name}: rms {rms} max {max}");
-        assert!(ratio < 3.0, "{name}: errors are {ratio} times what is stated");
+        assert!(ratio < 2.2 && share > 0.8, "{name}: errors are {ratio} times what is stated");
         inside += share;
         all += 1.0;
     }

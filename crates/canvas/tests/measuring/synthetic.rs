@@ -266,3 +266,25 @@ fn half_size_cards_mix_with_full_size_ones() {
     let half = solved.cards().iter().find(|c| c.number == 101).unwrap();
     assert!(half.half_size && half.centre.distance(scene.in_frame(Point::new(20.0, 40.0))) < 1e-6);
 }
+
+#[test]
+fn misfits_show_the_one_point_that_was_moved() {
+    let scene = Scene::usual();
+    let mut photo = scene.photo(0.0, &mut Dice(1));
+    photo.cards[1].crossings[7].px.x += 0.3;
+    let moved = photo.cards[1].crossings[7].px;
+    let solved = solve(std::slice::from_ref(&photo), &SolveOptions::default()).unwrap();
+    let misfits = solved.misfits(0, &photo.cards, &PrintScale::default());
+    assert_eq!(misfits.len(), solved.points());
+    for (px, misfit) in &misfits {
+        let expected = if *px == moved { 0.3 } else { 0.0 };
+        assert!((misfit.x - expected).abs() < 0.02 && misfit.y.abs() < 0.02, "{px:?}: {misfit:?}");
+    }
+    let n = 2.0 * misfits.len() as f64;
+    let rms = (misfits.iter().map(|m| m.1.hypot2()).sum::<f64>() / n).sqrt();
+    assert!((rms - solved.residual_px()).abs() < 1e-9, "the same as the stated root mean square");
+    let without = SolveOptions { leave_out: vec![5], ..SolveOptions::default() };
+    let solved = solve(std::slice::from_ref(&photo), &without).unwrap();
+    assert_eq!(solved.misfits(0, &photo.cards, &PrintScale::default()).len(), solved.points());
+    assert!(solved.misfits(3, &photo.cards, &PrintScale::default()).is_empty());
+}
