@@ -12,6 +12,8 @@ use crate::{Carry, Corner, Cutout, Edge, EdgeKind, End, GeometryError, Notice, O
 
 /// Ticks closer than this are one tick measured twice, mm.
 const SAME_PLACE: f64 = 0.5;
+/// A carried corner whose 95 % exceeds this asks for a tick even when it was carried a short way, mm.
+const UNSURE: f64 = 3.0;
 /// Farthest coordinate taken, mm: a kilometre.
 const FARTHEST: f64 = 1.0e6;
 
@@ -209,13 +211,7 @@ fn observe(edge: &Edge, f: &Fitted, side: &Side, notices: &mut Vec<Notice>) {
     let between = f.curve.length(a, b);
     let spacing = between / (f.ticks.len().saturating_sub(1).max(1)) as f64;
     for (end, carry) in [(End::Start, side.start_carry), (End::Finish, side.end_carry)] {
-        // A straight edge carries well; it is asked about when its corner is unsure by a millimetre or it is mostly carried.
-        let far = match edge.kind {
-            EdgeKind::Fair => carry.length > 0.5 * spacing,
-            EdgeKind::Straight => {
-                carry.length > 0.0 && (1.96 * carry.sd > 1.0 || carry.length > 0.5 * between)
-            }
-        };
+        let far = carry.length > 0.0 && (carry.length > 0.5 * spacing || 1.96 * carry.sd > UNSURE);
         if far {
             notices.push(Notice::CarriedFar {
                 edge: edge.id,
@@ -284,11 +280,15 @@ fn tidy_cutout(mut c: Cutout) -> Result<Cutout, GeometryError> {
         c.ring.pop();
     }
     let bad = |why| GeometryError::BadCutout { name: c.name.clone(), why };
-    if c.ring.len() < 3 || signed_area(&c.ring).abs() < 1.0 {
+    if c.ring.len() < 3 {
         return Err(bad("encloses nothing"));
     }
+    // Before the area: the halves of a ring that crosses itself may cancel.
     if self_crossing(&pieces(&c.ring)).is_some() {
         return Err(bad("crosses itself"));
+    }
+    if signed_area(&c.ring).abs() < 1.0 {
+        return Err(bad("encloses nothing"));
     }
     if signed_area(&c.ring) < 0.0 {
         c.ring.reverse();

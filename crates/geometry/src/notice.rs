@@ -4,6 +4,8 @@ use std::fmt;
 
 use kurbo::Point;
 
+use crate::{Length, Show, show_length};
+
 /// How much a notice asks of the person.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
@@ -24,7 +26,7 @@ pub enum End {
     Finish,
 }
 
-/// Something found while an outline or its layers were made. `Display` gives the sentence to show.
+/// Something found while an outline or its layers were made. [`Notice::words`] gives the sentence to show.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
 pub enum Notice {
@@ -142,54 +144,145 @@ impl Notice {
     }
 }
 
-impl fmt::Display for Notice {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+/// A length in the asked units: a decimal of a millimetre, or the fraction asked for; never less than the finest step when
+/// there is something to say.
+fn said(mm: f64, show: Show) -> String {
+    let finest = match show {
+        Show::Mm { decimals } => 10_f64.powi(-i32::from(decimals.min(5))),
+        Show::Inches { denominator } | Show::FeetInches { denominator } => {
+            25.4 / f64::from(denominator.max(1))
+        }
+        Show::FeetInchesEighths => 25.4 / 16.0,
+    };
+    match Length::from_mm(mm) {
+        Ok(length) if mm <= 0.0 || mm >= 0.5 * finest => show_length(length, show),
+        Ok(_) => match Length::from_mm(finest) {
+            Ok(least) => format!("less than {}", show_length(least, show)),
+            Err(e) => e.to_string(),
+        },
+        // Beyond a kilometre, or no number at all.
+        Err(e) => e.to_string(),
+    }
+}
+
+/// The same units without parts of a millimetre, for places and long lengths.
+fn rough(show: Show) -> Show {
+    match show {
+        Show::Mm { .. } => Show::Mm { decimals: 0 },
+        other => other,
+    }
+}
+
+/// A place, as `120 right, 40 up` would be read: the two coordinates in the asked units.
+fn place(at: Point, show: Show) -> String {
+    let one = |mm: f64| match Length::from_mm(mm) {
+        Ok(length) => show_length(length, rough(show)),
+        Err(e) => e.to_string(),
+    };
+    match show {
+        Show::Mm { .. } => format!("({:.0}, {:.0}) mm", at.x, at.y),
+        _ => format!("({}, {})", one(at.x), one(at.y)),
+    }
+}
+
+impl Notice {
+    /// The sentence to show, with lengths in the given units; `Display` gives it in millimetres.
+    #[must_use]
+    pub fn words(&self, show: Show) -> String {
         let on = |layer: &Option<usize>| layer.map_or_else(String::new, |n| format!(" of layer {n}"));
+        let length_of = |mm: f64| said(mm, show);
         match self {
             Self::CarriedFar { name, end, length, sd, .. } => {
                 let end = if *end == End::Start { "first" } else { "last" };
-                write!(
-                    f,
-                    "Edge \"{name}\" was carried {length:.0} mm past its {end} tick, to within ± {:.1} mm. Add a tick at the corner.",
-                    1.96 * sd
+                format!(
+                    "Edge \"{name}\" was carried {} past its {end} tick, to within ± {}. Add a tick at the corner.",
+                    said(*length, rough(show)),
+                    length_of(1.96 * sd)
                 )
             }
-            Self::TickOffCurve { tick, distance, .. } => write!(
-                f,
-                "Tick {tick} stands {distance:.1} mm off the curve of its neighbours. Look at it in the photo, or make it a corner."
+            Self::TickOffCurve { tick, distance, .. } => format!(
+                "Tick {tick} stands {} off the curve of its neighbours. Look at it in the photo, or make it a corner.",
+                length_of(*distance)
             ),
-            Self::CornerCutSquare { at, layer, .. } => write!(
-                f,
-                "The moved edges at the corner near ({:.0}, {:.0}) mm{} cross too far away, so the corner is cut square. Trim it when fitting.",
-                at.x,
-                at.y,
+            Self::CornerCutSquare { at, layer, .. } => format!(
+                "The moved edges at the corner near {}{} cross too far away, so the corner is cut square. Trim it when fitting.",
+                place(*at, show),
                 on(layer)
             ),
-            Self::RingReversed => write!(f, "The edges were given clockwise and have been turned round."),
+            Self::RingReversed => "The edges were given clockwise and have been turned round.".to_owned(),
             Self::MergedTicks { kept, dropped, .. } => {
-                write!(f, "Ticks {kept} and {dropped} are at the same place and count as one.")
+                format!("Ticks {kept} and {dropped} are at the same place and count as one.")
             }
-            Self::NarrowNeckLost { depth, parts, layer } => write!(
-                f,
-                "A narrow part{} is gone at {depth:.1} mm from the outer face and {parts} part{} left. Check it before cutting.",
+            Self::NarrowNeckLost { depth, parts, layer } => format!(
+                "A narrow part{} is gone at {} from the outer face and {parts} part{} left. Check it before cutting.",
                 on(layer),
+                length_of(*depth),
                 if *parts == 1 { " is" } else { "s are" }
             ),
-            Self::EdgeVanished { name, depth, layer, .. } => {
-                write!(
-                    f,
-                    "Edge \"{name}\"{} has no length left at {depth:.1} mm from the outer face.",
-                    on(layer)
-                )
-            }
-            Self::FeatherEdge { name, angle, .. } => write!(
-                f,
+            Self::EdgeVanished { name, depth, layer, .. } => format!(
+                "Edge \"{name}\"{} has no length left at {} from the outer face.",
+                on(layer),
+                length_of(*depth)
+            ),
+            Self::FeatherEdge { name, angle, .. } => format!(
                 "Edge \"{name}\" leans {:.0}° and leaves a thin edge that breaks. Cut it square, or blunt it.",
                 angle.abs().to_degrees()
             ),
             Self::Smoothed { name, largest, .. } => {
-                write!(f, "Edge \"{name}\" was smoothed by up to {largest:.1} mm, as asked.")
+                format!("Edge \"{name}\" was smoothed by up to {}, as asked.", length_of(*largest))
             }
         }
+    }
+}
+
+impl fmt::Display for Notice {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.words(Show::Mm { decimals: 1 }))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn all() -> Vec<Notice> {
+        let name = || "hull".to_owned();
+        vec![
+            Notice::CarriedFar { edge: 1, name: name(), end: End::Start, length: 135.0, sd: 2.1 },
+            Notice::TickOffCurve { tick: 4, edge: 1, distance: 2.46 },
+            Notice::CornerCutSquare { between: (1, 2), at: Point::new(120.4, -39.8), layer: Some(2) },
+            Notice::RingReversed,
+            Notice::MergedTicks { edge: 1, kept: 3, dropped: 4 },
+            Notice::NarrowNeckLost { depth: 50.8, parts: 2, layer: None },
+            Notice::EdgeVanished { edge: 1, name: name(), depth: 50.8, layer: Some(2) },
+            Notice::FeatherEdge { edge: 1, name: name(), angle: 0.9 },
+            Notice::Smoothed { edge: 1, name: name(), largest: 0.44 },
+        ]
+    }
+
+    #[test]
+    fn sentences_follow_the_units_of_the_job() {
+        for n in all() {
+            for show in [
+                Show::Inches { denominator: 16 },
+                Show::FeetInches { denominator: 16 },
+                Show::FeetInchesEighths,
+            ] {
+                assert!(!n.words(show).contains("mm"), "{}", n.words(show));
+            }
+        }
+        let inches = |n: &Notice| n.words(Show::Inches { denominator: 16 });
+        let all = all();
+        assert_eq!(
+            all[0].to_string(),
+            "Edge \"hull\" was carried 135 mm past its first tick, to within ± 4.1 mm. Add a tick at the corner."
+        );
+        assert_eq!(
+            inches(&all[0]),
+            "Edge \"hull\" was carried 5 5/16 in past its first tick, to within ± 3/16 in. Add a tick at the corner."
+        );
+        assert!(all[2].to_string().contains("near (120, -40) mm of layer 2 cross"), "{}", all[2]);
+        assert!(inches(&all[2]).contains("near (4 3/4 in, -1 9/16 in) of layer 2"), "{}", inches(&all[2]));
+        assert!(inches(&all[8]).contains("by up to less than 1/16 in"), "{}", inches(&all[8]));
     }
 }

@@ -118,6 +118,19 @@ fn a_far_carried_curve_asks_for_a_tick_at_the_corner() {
 }
 
 #[test]
+fn a_straight_edge_carried_a_short_way_asks_for_nothing() {
+    // Ticks 300 mm apart on a side of 400: carried 50 mm at each end, then 160 mm and more.
+    let asked = |from: f64, to: f64, sd: f64| {
+        let ticks = vec![tick(1, to, 400.0, sd), tick(2, from, 400.0, sd)];
+        let (_, notices) = Outline::new(with(2, EdgeKind::Straight, ticks), vec![]).expect("an outline");
+        notices.iter().filter(|n| matches!(n, Notice::CarriedFar { edge: 3, .. })).count()
+    };
+    assert_eq!(asked(50.0, 550.0, 0.8), 0);
+    assert_eq!(asked(200.0, 400.0, 0.3), 2, "carried as far as its ticks are apart");
+    assert_eq!(asked(120.0, 480.0, 1.4), 2, "carried a third of the way, by poor ticks: over 3 mm");
+}
+
+#[test]
 fn a_tick_off_the_curve_is_flagged_and_honest_ticks_are_not() {
     let mut dice = Dice(99);
     let y = |x: f64| 400.0 + 60.0 * (1.0 - ((x - 300.0) / 320.0).powi(2));
@@ -190,6 +203,21 @@ fn what_encloses_nothing_or_crosses_itself_is_refused() {
             assert!(first != second && at.x > 0.0 && at.x < 100.0, "{first} {second} {at:?}");
         }
         other => panic!("{other}"),
+    }
+    // Its two halves cancel: that it crosses itself is what helps the person, not that its area is nought.
+    let even = [(0., 0.), (100., 80.), (100., 0.), (0., 80.)];
+    for start in 0..4 {
+        for back in [false, true] {
+            let mut walk: Vec<_> = (0..4).map(|i| even[(i + start) % 4]).collect();
+            if back {
+                walk.reverse();
+            }
+            let e = refused(polygon_edges(&walk, &[0.0]), vec![]);
+            assert!(matches!(e, GeometryError::SelfCrossing { .. }), "{e}");
+            let ring = walk.iter().map(|p| Point::new(100.0 + p.0, 100.0 + p.1)).collect();
+            let e = refused(polygon_edges(&BOX, &[0.0]), vec![Cutout { name: "hose".to_owned(), ring }]);
+            assert!(e.to_string().contains("crosses itself"), "{e}");
+        }
     }
     let tip = [(0., 0.), (100., 0.), (100., 80.), (50., 0.), (0., 80.)];
     assert!(matches!(refused(polygon_edges(&tip, &[0.0]), vec![]), GeometryError::SelfCrossing { .. }));
