@@ -217,6 +217,20 @@ pub(crate) fn problem(ui: &mut Ui, problem: &Problem) -> Response {
     response
 }
 
+/// What an edge or tick has to say, and whatever stops the whole step.
+pub(crate) fn problems_of(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    view: &View,
+    step: Step,
+    belongs: impl Fn(&Problem) -> bool,
+) {
+    let Some(plan) = shown.wall_plan(view) else { return };
+    for q in plan.problems.iter().filter(|q| q.step == step && (belongs(q) || q.severity == Severity::Stop)) {
+        problem(ui, q);
+    }
+}
+
 /// The problems of a step, each leading to its tick or edge.
 pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: Step) {
     let Some(plan) = shown.wall_plan(view) else { return };

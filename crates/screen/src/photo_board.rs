@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use coldwright_canvas::{CardSeen, Picture};
+use coldwright_canvas::{CardSeen, Picture, PlaneSolve, PrintScale};
 use coldwright_job::{Photo, Sighting};
 use egui::{Align2, Pos2, Rect, Stroke, StrokeKind, Ui, Vec2};
 use kurbo::Point;
@@ -18,6 +18,10 @@ use crate::view::View;
 
 /// Side of the loupe, screen points.
 const LOUPE: f32 = 168.0;
+/// Screen points that one pixel of a card point's miss is drawn long.
+const MISS: f64 = 100.0;
+/// Zoom from which single points of a card are drawn, screen points to a pixel.
+const FINE: f64 = 0.12;
 
 pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     let Some((photo, sighting, picture)) = current(shown, view) else {
@@ -98,7 +102,7 @@ fn draw_cards(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View, sighting: 
         card_frame(board, card, colour, p.board, out);
         for crossing in &card.crossings {
             let at = board.put(crossing.px);
-            if board.rect.contains(at) && board.eye.scale > 0.12 {
+            if board.rect.contains(at) && board.eye.scale > FINE {
                 board.painter.circle_stroke(at, 2.5, Stroke::new(1.0, colour));
             }
         }
@@ -114,6 +118,33 @@ fn draw_cards(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View, sighting: 
         let centre = Point::new((a.x + b.x + c.x + d.x) / 4.0, (a.y + b.y + c.y + d.y) / 4.0);
         tag(&board.painter, board.put(centre), Align2::CENTER_CENTER, &words, colour, p.board);
     }
+    if let (Some(plane), Some(index)) = (&plane, crate::column::photo_index(shown, view)) {
+        draw_misses(board, plane, index, sighting, &p);
+    }
+}
+
+/// At each crossing a line as long and in the way that it misses where the solve puts it, much enlarged, with its key.
+fn draw_misses(board: &Board, plane: &PlaneSolve, index: usize, sighting: &Sighting, p: &Palette) {
+    if board.eye.scale < FINE {
+        return;
+    }
+    // With an uncertain print the solve answers at the scale it arrived at itself.
+    let print = PrintScale { sd: coldwright_job::PRINT_SD_MEASURED, ..PrintScale::default() };
+    for (px, miss) in plane.misfits(index, &sighting.cards, &print) {
+        let at = board.put(px);
+        if board.rect.contains(at) {
+            let long = (miss.hypot() * MISS).min(40.0);
+            let way = miss / miss.hypot().max(1e-9) * long;
+            let to = at + Vec2::new(way.x as f32, way.y as f32);
+            board.painter.line_segment([at, to], Stroke::new(3.0, p.board.gamma_multiply(0.7)));
+            board.painter.line_segment([at, to], Stroke::new(1.5, p.hand));
+        }
+    }
+    let foot = board.rect.left_bottom() + Vec2::new(16.0, -10.0);
+    let words = "0.1 px that a card point misses by";
+    let key = tag(&board.painter, foot + Vec2::new(18.0, 0.0), Align2::LEFT_BOTTOM, words, p.quiet, p.board);
+    let from = Pos2::new(foot.x, key.center().y);
+    board.painter.line_segment([from, from + Vec2::new(0.1 * MISS as f32, 0.0)], Stroke::new(1.5, p.hand));
 }
 
 /// The card's frame: round its tag where only that is known, round all its points otherwise.

@@ -348,3 +348,22 @@ fn a_typed_tick_is_corrected_and_the_wall_is_a_floor() {
     assert_eq!(h.state().wall_edits().last(), Some(&&WallEdit::Stands(Stands::Floor)));
     let _: Option<EdgeId> = h.state().view.edge();
 }
+
+#[test]
+fn what_stops_the_outline_is_said_beside_every_tick_and_edge() {
+    let mut desk = Desk::with(common::crossed_job());
+    desk.view.step = Step::Outline;
+    let mut h = desk.open(1100.0, 900.0);
+    h.run();
+    h.get_by_label("Outline: cannot go on");
+    let stop =
+        h.state().plan.walls[0].problems.iter().find(|p| p.step == Step::Outline).unwrap().sentence.clone();
+    let t = h.state().job().walls[0].template.clone();
+    h.get_by_label(&stop);
+    h.state_mut().view.select_tick(t.ticks[0].id);
+    h.run();
+    h.get_by_label(&stop);
+    h.state_mut().view.select_edge(t.edges[0].id);
+    h.run();
+    h.get_by_label(&stop);
+}

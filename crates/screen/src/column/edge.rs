@@ -1,13 +1,13 @@
 //! One edge: its kind, bevel, gap and ticks.
 
 use coldwright_geometry::EdgeKind;
-use coldwright_job::{EdgeId, Stands, Wall, WallEdit};
+use coldwright_job::{EdgeId, Stands, Step, Wall, WallEdit};
 use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
 use crate::edit_box::Bound;
 use crate::parts::{
-    button, choice, choices, command, fact, group, heading, hint, mm, row, small_mm, value_width,
+    button, choice, choices, command, fact, group, heading, hint, mm, problems_of, row, small_mm, value_width,
 };
 use crate::shown::Shown;
 use crate::view::{Selected, View};
@@ -36,7 +36,7 @@ pub(super) fn show(
             }
         }
     }
-    edge_problems(ui, shown, id, view);
+    problems_of(ui, shown, view, Step::Outline, |q| q.edge == Some(id));
     group(ui, "");
     row(ui, "Edge name", |ui| {
         let bound = Bound {
@@ -129,12 +129,5 @@ pub(super) fn numbers<'a>(
             seen.iter().position(|t| *t == id).map(|i| i + 1)
         };
         placed.or_else(along).map_or_else(|| "?".to_owned(), |n| n.to_string())
-    }
-}
-
-fn edge_problems(ui: &mut Ui, shown: &Shown<'_>, id: EdgeId, view: &View) {
-    let Some(plan) = shown.wall_plan(view) else { return };
-    for problem in plan.problems.iter().filter(|p| p.edge == Some(id)) {
-        crate::parts::problem(ui, problem);
     }
 }

@@ -8,7 +8,8 @@ use crate::actions::{Action, Command};
 use crate::edit_box::{Bound, Read};
 use crate::keys::is_corner;
 use crate::parts::{
-    button, button_if, choice, command, fact, group, heading, hint, mm, problem, row, small_mm, value_width,
+    button, button_if, choice, command, fact, group, heading, hint, mm, problems_of, row, small_mm,
+    value_width,
 };
 use crate::shown::Shown;
 use crate::view::{Selected, View};
@@ -30,17 +31,14 @@ pub(super) fn show(
     if corner {
         hint(ui, "A measured corner: two edges meet in it.");
     }
-    if let Some(plan) = shown.wall_plan(view) {
-        if let Some(placed) = plan.ticks.iter().find(|t| t.id == id) {
-            let (a, ..) = placed.spread.ellipse();
-            fact(ui, "From the left", &mm(shown, placed.wall.x));
-            fact(ui, "From the bottom", &mm(shown, placed.wall.y));
-            fact(ui, "Sure to", &format!("± {}", small_mm(1.96 * a)));
-        }
-        for q in plan.problems.iter().filter(|q| q.tick == Some(id) && q.step == Step::Outline) {
-            problem(ui, q);
-        }
+    let placed = shown.wall_plan(view).and_then(|plan| plan.ticks.iter().find(|t| t.id == id).cloned());
+    if let Some(placed) = placed {
+        let (a, ..) = placed.spread.ellipse();
+        fact(ui, "From the left", &mm(shown, placed.wall.x));
+        fact(ui, "From the bottom", &mm(shown, placed.wall.y));
+        fact(ui, "Sure to", &format!("± {}", small_mm(1.96 * a)));
     }
+    problems_of(ui, shown, view, Step::Outline, |q| q.tick == Some(id));
     match &tick.place {
         Place::Pixel { photo, px, height } => {
             group(ui, "Height of the stick there");
