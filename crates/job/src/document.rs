@@ -366,6 +366,12 @@ impl Job {
         self.photos.iter().find(|p| p.id == id)
     }
 
+    /// A name for the next wall that no wall has: "Wall A", "Wall B", … Letters, since layers are numbered.
+    pub fn free_wall_name(&self) -> String {
+        let taken = |name: &String| self.walls.iter().any(|w| w.name.to_lowercase() == name.to_lowercase());
+        (1..).map(|n| format!("Wall {}", letters(n))).find(|name| !taken(name)).unwrap_or_default()
+    }
+
     /// A length as this job shows it, unit included.
     pub fn show(&self, length: Length) -> String {
         coldwright_geometry::show_length(length, self.units.show())
@@ -382,4 +388,10 @@ impl Template {
     pub fn edge(&self, id: EdgeId) -> Option<&Edge> {
         self.edges.iter().find(|e| e.id == id)
     }
+}
+
+/// 1 is A, 26 is Z, 27 is AA.
+fn letters(n: u32) -> String {
+    let last = char::from(b'A' + ((n - 1) % 26) as u8);
+    if n <= 26 { last.to_string() } else { format!("{}{last}", letters((n - 1) / 26)) }
 }

@@ -48,17 +48,25 @@ pub(crate) fn apply(
         }
         WallEdit::MakeCorner(id) => {
             let (edge, place) = tick_in_edge(t, *id)?;
+            let count = t.edges.len();
+            if place == 0 {
+                // The first tick of an edge: the edge before it ends there. On the first edge that closes the ring.
+                let before = &mut t.edges[(edge + count - 1) % count];
+                if count > 1 && before.ticks.last() != Some(id) {
+                    before.ticks.push(*id);
+                }
+                return Ok(());
+            }
+            if place + 1 == t.edges[edge].ticks.len() && edge + 1 < count {
+                // The last tick of an edge that another follows: that one begins with it.
+                let next = &mut t.edges[edge + 1];
+                if next.ticks.first() != Some(id) {
+                    next.ticks.insert(0, *id);
+                }
+                return Ok(());
+            }
             let second = t.edges[edge].ticks[place..].to_vec();
             t.edges[edge].ticks.truncate(place + 1);
-            if second.len() == 1 {
-                // The last tick of an edge: the next edge begins with it, the first following the last one.
-                let next = (edge + 1) % t.edges.len();
-                let last = edge + 1 == t.edges.len();
-                if next != edge && !last && t.edges[next].ticks.first() != Some(id) {
-                    t.edges[next].ticks.insert(0, *id);
-                    return Ok(());
-                }
-            }
             let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
             edge2.ticks = second;
             let old = &t.edges[edge];

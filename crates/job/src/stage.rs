@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use coldwright_canvas::{Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
-use coldwright_geometry::{LayerSet, Outline, Severity, Spread};
+use coldwright_geometry::{GeometryError, LayerSet, Outline, Severity, Spread};
 use kurbo::{Affine, Point};
 
 use crate::document::{EdgeId, Place, SeenFrom, Sightings, TakenAt, Template, TickId, Wall, WallId};
@@ -283,7 +283,8 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     }
     let first = match outline(t, &flat) {
         Ok((first, _)) => first,
-        Err(why) => return Traced { outline: Err(why), ..early },
+        Err(why) if unfinished(t, &why) => return early,
+        Err(why) => return Traced { outline: Err(why.to_string()), ..early },
     };
     // The base edge runs along x, its start corner at the origin; the ring is counter-clockwise by now.
     let base = t.base.map_or(0, |b| b.0);
@@ -302,7 +303,17 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
             notices: notices.into_iter().filter(|n| !matches!(n, geo::Notice::RingReversed)).collect(),
             ..early
         },
-        Err(why) => Traced { outline: Err(why), ..early },
+        Err(why) => Traced { outline: Err(why.to_string()), ..early },
+    }
+}
+
+/// Whether an outline is only not there yet: too few edges, or a last edge just begun. That is no fault while a person
+/// traces.
+fn unfinished(t: &Template, why: &GeometryError) -> bool {
+    match why {
+        GeometryError::TooFewEdges { .. } => true,
+        GeometryError::EdgeNeedsTicks { edge, .. } => t.edges.last().is_some_and(|e| e.name == *edge),
+        _ => false,
     }
 }
 
@@ -317,7 +328,7 @@ fn turned(c: [f64; 4], map: Affine) -> Spread {
     }
 }
 
-fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Notice>), String> {
+fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Notice>), GeometryError> {
     let by_id: HashMap<TickId, &PlacedTick> = placed.iter().map(|p| (p.id, p)).collect();
     let mut edges = Vec::with_capacity(t.edges.len());
     for e in &t.edges {
@@ -333,14 +344,14 @@ fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Not
                 .filter_map(|id| by_id.get(id))
                 .map(|p| geo::Tick { id: p.number as u32, at: p.wall, spread: p.spread })
                 .collect(),
-            bevel: geo::Bevel::from_stations(stations).map_err(|why| why.to_string())?,
+            bevel: geo::Bevel::from_stations(stations)?,
             gap: e.gap.mm(),
             smoothing: e.smoothing.mm(),
         });
     }
     // A mirrored plane turns the ring's sense; the order of ticks as clicked is kept and the ring is set right by
     // `Outline::new`, which reverses stations with it.
-    Outline::new(edges, Vec::new()).map_err(|why| why.to_string())
+    Outline::new(edges, Vec::new())
 }
 
 fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, String> {

@@ -73,6 +73,29 @@ fn corners_are_made_and_joined_again() {
 }
 
 #[test]
+fn a_corner_at_the_first_tick_closes_the_ring_and_twice_is_once() {
+    let job = apply(&Job::default(), &Edit::AddWall { name: "Floor".to_owned() }).unwrap();
+    let wall = job.walls[0].id;
+    let edit = |job: &Job, e: WallEdit| apply(job, &Edit::Wall(wall, e)).unwrap();
+    let mut job = job;
+    for (x, y) in [(0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)] {
+        let edge = job.walls[0].template.edges.last().map(|e| e.id);
+        job = edit(&job, WallEdit::AddTick { edge, before: None, place: typed(x, y) });
+    }
+    let ids = job.walls[0].template.edges[0].ticks.clone();
+    for id in [ids[1], ids[2], ids[3], ids[0]] {
+        job = edit(&job, WallEdit::MakeCorner(id));
+    }
+    let rings: Vec<_> = job.walls[0].template.edges.iter().map(|e| e.ticks.clone()).collect();
+    assert_eq!(rings, [[ids[0], ids[1]], [ids[1], ids[2]], [ids[2], ids[3]], [ids[3], ids[0]]]);
+    for id in &ids {
+        assert_eq!(edit(&job, WallEdit::MakeCorner(*id)).walls[0].template, job.walls[0].template);
+    }
+    let plan = coldwright_job::plan(&job);
+    assert!((plan.walls[0].outline.as_ref().unwrap().area() - 120_000.0).abs() < 1e-6);
+}
+
+#[test]
 fn what_cannot_be_is_refused_in_a_sentence() {
     let (job, wall) = common::job(&common::template(&common::F, &[0.0]));
     let edge = job.walls[0].template.edges[0].id;
@@ -100,6 +123,16 @@ fn what_cannot_be_is_refused_in_a_sentence() {
     assert!(error.contains("scaling off"), "{error}");
     let error = apply(&job, &Edit::AddWall { name: "hull SIDE".to_owned() }).unwrap_err();
     assert!(matches!(error, JobError::WallNameTaken(_)));
+}
+
+#[test]
+fn free_names_go_on_past_z() {
+    let mut job = Job::default();
+    for _ in 0..28 {
+        job = apply(&job, &Edit::AddWall { name: job.free_wall_name() }).unwrap();
+    }
+    let names: Vec<&str> = job.walls.iter().map(|w| w.name.as_str()).collect();
+    assert_eq!((names[0], names[25], names[26], names[27]), ("Wall A", "Wall Z", "Wall AA", "Wall AB"));
 }
 
 fn some_edit(wall: WallId) -> impl Strategy<Value = Edit> {

@@ -103,6 +103,18 @@ fn a_half_traced_template_is_nothing_yet_and_no_fault() {
 }
 
 #[test]
+fn a_second_edge_just_begun_is_no_fault_either() {
+    let whole = common::template(&common::F, &[0.0]);
+    for edges in 1..3 {
+        let mut part = whole.clone();
+        part.edges.truncate(edges);
+        part.edges[edges - 1].ticks.truncate(if edges == 2 { 1 } else { 2 });
+        let p = only(&common::job(&part).0);
+        assert_eq!(p.standing(Step::Outline), Standing::Nothing, "{edges} edges: {:?}", p.problems);
+    }
+}
+
+#[test]
 fn what_did_not_change_is_not_worked_out_again() {
     let (job, wall) = common::job(&common::template(&common::F, &BEVELS));
     let mut planner = Planner::default();

@@ -274,6 +274,7 @@ impl App {
                 self.tell(Severity::Note, words);
             }
         }
+        self.view.start_over();
         self.view.wall = history.job().walls.first().map(|w| w.id);
         self.history = history;
         self.file = file;
@@ -353,8 +354,13 @@ impl App {
                 self.kept = u64::MAX;
             }
             Brought::Made(folder, Ok((files, looks))) => {
-                for look in looks {
-                    self.tell(Severity::Look, look);
+                // The sentences stand beside the steps they belong to, and in the summary on paper.
+                if !looks.is_empty() {
+                    let words = match looks.len() {
+                        1 => "The papers are made. One thing is to be looked at before cutting: the summary names it.".to_owned(),
+                        n => format!("The papers are made. {n} things are to be looked at before cutting: the summary lists them."),
+                    };
+                    self.tell(Severity::Look, words);
                 }
                 self.made = Some(Made { folder: folder.display().to_string(), files });
             }
@@ -378,9 +384,7 @@ impl App {
     fn take_photo(&mut self, wall: Option<WallId>, photo: &crate::import::Imported) {
         let wall = wall.filter(|id| self.history.job().wall(*id).is_some());
         let wall = wall.or_else(|| {
-            let name = (1..)
-                .map(|n| format!("Wall {n}"))
-                .find(|n| self.history.job().walls.iter().all(|w| w.name != *n))?;
+            let name = self.history.job().free_wall_name();
             self.edit(&Edit::AddWall { name }, None);
             self.history.job().walls.last().map(|w| w.id)
         });
