@@ -115,7 +115,7 @@ impl Planner {
         let mut walls = Vec::with_capacity(job.walls.len());
         for wall in &job.walls {
             let old = self.kept.iter().position(|k| k.wall == wall.id).map(|at| self.kept.swap_remove(at));
-            let (plan, keep) = stage::wall(wall, old.as_ref());
+            let (plan, keep) = stage::wall(wall, job.units.show(), old.as_ref());
             walls.push(plan);
             kept.push(keep);
         }

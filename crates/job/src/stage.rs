@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use coldwright_canvas::{Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
-use coldwright_geometry::{GeometryError, LayerSet, Outline, Severity, Spread};
+use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, Severity, Show, Spread, show_length};
 use kurbo::{Affine, Point};
 
 use crate::document::{EdgeId, Place, SeenFrom, Sightings, TakenAt, Template, TickId, Wall, WallId};
@@ -46,7 +46,7 @@ struct Traced {
     problems: Vec<Problem>,
 }
 
-pub(crate) fn wall(wall: &Wall, old: Option<&Kept>) -> (WallPlan, Kept) {
+pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Kept) {
     let template = &wall.template;
     let solved = match old {
         Some(k) if k.sightings == template.sightings => k.solved.clone(),
@@ -62,12 +62,12 @@ pub(crate) fn wall(wall: &Wall, old: Option<&Kept>) -> (WallPlan, Kept) {
     };
 
     let mut problems = Vec::new();
-    photo_problems(wall, &solved, &traced, &mut problems);
+    photo_problems(wall, show, &solved, &traced, &mut problems);
     problems.extend(traced.problems.iter().cloned());
     if let Err(why) = &traced.outline {
         problems.push(Problem::new(Step::Outline, Severity::Stop, wall.id, format!("{}: {why}", wall.name)));
     }
-    problems.extend(traced.notices.iter().map(|n| from_notice(Step::Outline, wall, &traced.ticks, n)));
+    problems.extend(traced.notices.iter().map(|n| from_notice(Step::Outline, wall, &traced.ticks, n, show)));
     match &layers {
         Err(why) => {
             problems.push(Problem::new(
@@ -78,7 +78,8 @@ pub(crate) fn wall(wall: &Wall, old: Option<&Kept>) -> (WallPlan, Kept) {
             ));
         }
         Ok(Some(set)) => {
-            problems.extend(set.notices.iter().map(|n| from_notice(Step::Layers, wall, &traced.ticks, n)));
+            problems
+                .extend(set.notices.iter().map(|n| from_notice(Step::Layers, wall, &traced.ticks, n, show)));
         }
         Ok(None) => {}
     }
@@ -125,6 +126,7 @@ fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
 
 fn photo_problems(
     wall: &Wall,
+    show: Show,
     solved: &Result<Option<Arc<PlaneSolve>>, String>,
     traced: &Traced,
     out: &mut Vec<Problem>,
@@ -143,14 +145,15 @@ fn photo_problems(
     if let Some(error) = traced.farthest.filter(|e| *e > AMBER) {
         let severity = if error > RED { Severity::Stop } else { Severity::Look };
         let sentence = format!(
-            "{}: the two farthest ticks may be {error:.1} mm wrong. Put cards all round the template and take the photo again from higher up",
-            wall.name
+            "{}: the distance of the two farthest ticks may be wrong by {}. Put cards all round the template and take the photo again from higher up",
+            wall.name,
+            Length::from_mm(error).map_or_else(|_| format!("{error:.1} mm"), |l| show_length(l, show))
         );
         out.push(Problem::new(Step::Photo, severity, wall.id, sentence));
     }
 }
 
-fn from_notice(step: Step, wall: &Wall, ticks: &[PlacedTick], notice: &geo::Notice) -> Problem {
+fn from_notice(step: Step, wall: &Wall, ticks: &[PlacedTick], notice: &geo::Notice, show: Show) -> Problem {
     use geo::Notice as N;
     let tick_id = |number: u32| ticks.iter().find(|t| t.number == number as usize).map(|t| t.id);
     let (edge, tick) = match notice {
@@ -162,7 +165,7 @@ fn from_notice(step: Step, wall: &Wall, ticks: &[PlacedTick], notice: &geo::Noti
         | N::Smoothed { edge, .. } => (Some(*edge), None),
         _ => (None, None),
     };
-    let sentence = format!("{}: {notice}", wall.name);
+    let sentence = format!("{}: {}", wall.name, notice.words(show));
     Problem { edge: edge.map(EdgeId), tick, ..Problem::new(step, notice.severity(), wall.id, sentence) }
 }
 
