@@ -43,6 +43,6 @@ pub use photo_cards::{PhotoCards, PrintScale, SolveOptions};
 pub use picture::{Limits, LumaPlane, Picture};
 pub use plane::{BadCard, BadWhy, Click, PAPER_MM, Placed, PlacedCard, PlaneSolve, Pose};
 pub use privacy::without_private_data;
-pub use snap::{Snap, SnapKind, snap};
+pub use snap::{Snap, SnapKind, snap, snap_on_plane};
 pub use solve::solve;
 pub use tag::tag_cells;

@@ -11,7 +11,7 @@ use kurbo::Point;
 
 use crate::card::{CardKind, CardNote, CardSeen, CardsFound};
 use crate::picture::{LumaPlane, Picture};
-pub(crate) use sides::{light_at, linear_light};
+pub(crate) use sides::linear_light;
 use tags::Tag;
 
 /// Fewest crossings of our own card, and places of a plain tag, that make a card worth using.

@@ -136,7 +136,7 @@ pub(crate) fn linear_light() -> [f64; 256] {
 }
 
 /// Linear light at a place between pixels; `None` at the rim.
-pub(crate) fn light_at(luma: &LumaPlane, light: &[f64; 256], p: Point) -> Option<f64> {
+fn light_at(luma: &LumaPlane, light: &[f64; 256], p: Point) -> Option<f64> {
     let (w, h) = (luma.width() as usize, luma.height() as usize);
     if !(p.x >= 0.0 && p.y >= 0.0 && p.x < (w - 1) as f64 && p.y < (h - 1) as f64) {
         return None;

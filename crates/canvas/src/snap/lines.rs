@@ -2,18 +2,11 @@
 
 use kurbo::{Point, Vec2};
 
-use crate::picture::LumaPlane;
+use super::patch::EdgePoint;
 
 /// Directions voted for, and how many degrees each spans.
 const TURNS: usize = 60;
 const OFFSET_PX: f64 = 1.25;
-
-/// A place on an edge: where, which way the light rises, how strongly.
-pub(super) struct EdgePoint {
-    at: Point,
-    rise: Vec2,
-    strength: f64,
-}
 
 /// A straight edge: the points p with normal · (p − click) = offset, between two places along it.
 pub(super) struct Line {
@@ -48,54 +41,6 @@ impl Line {
     }
 }
 
-pub(super) fn edge_points(luma: &LumaPlane, centre: Point, reach: f64) -> Option<Vec<EdgePoint>> {
-    let (w, h) = (f64::from(luma.width()), f64::from(luma.height()));
-    let size = 2 * reach.ceil() as usize + 1;
-    let (x0, y0) = (centre.x.round() - reach.ceil(), centre.y.round() - reach.ceil());
-    if !(x0 >= 0.0 && y0 >= 0.0 && x0 + (size as f64) < w && y0 + (size as f64) < h) {
-        return None;
-    }
-    let light = crate::finder::linear_light();
-    let mut plane = Vec::with_capacity(size * size);
-    for y in 0..size {
-        let row = luma.row(y0 as usize + y);
-        for x in 0..size {
-            plane.push(*light.get(usize::from(*row.get(x0 as usize + x)?))?);
-        }
-    }
-    smooth(&mut plane, size);
-    let at = |x: usize, y: usize| plane.get(y * size + x).copied().unwrap_or(0.0);
-    let slope =
-        |x: usize, y: usize| Vec2::new(at(x + 1, y) - at(x - 1, y), at(x, y + 1) - at(x, y - 1)) * 0.5;
-    let mut out = Vec::new();
-    for y in 2..size - 2 {
-        for x in 2..size - 2 {
-            let rise = slope(x, y);
-            let strength = rise.hypot();
-            if strength < 0.003 {
-                continue;
-            }
-            // Compare with the neighbours across the edge, along the nearer axis.
-            let flat = rise.x.abs() >= rise.y.abs();
-            let (before, after) =
-                if flat { (slope(x - 1, y), slope(x + 1, y)) } else { (slope(x, y - 1), slope(x, y + 1)) };
-            let (b, a) = (before.dot(rise) / strength, after.dot(rise) / strength);
-            if strength < b || strength <= a {
-                continue;
-            }
-            let bow = b - 2.0 * strength + a;
-            let shift = if bow < 0.0 { (0.5 * (b - a) / bow).clamp(-0.5, 0.5) } else { 0.0 };
-            let step = if flat { Vec2::new(shift, 0.0) } else { Vec2::new(0.0, shift) };
-            out.push(EdgePoint {
-                at: Point::new(x0 + x as f64, y0 + y as f64) + step,
-                rise: rise / strength,
-                strength,
-            });
-        }
-    }
-    Some(out)
-}
-
 /// Gaussian of one pixel, both ways.
 pub(super) fn smooth(plane: &mut [f64], size: usize) {
     const KERNEL: [f64; 7] = [0.004_43, 0.054_01, 0.242_04, 0.399_04, 0.242_04, 0.054_01, 0.004_43];
@@ -120,7 +65,7 @@ pub(super) fn lines(points: &[EdgePoint], click: Point) -> Vec<Line> {
     let offsets = (2.0 * reach / OFFSET_PX).ceil() as usize + 1;
     let mut free: Vec<bool> = vec![true; points.len()];
     let mut out = Vec::new();
-    for _ in 0..10 {
+    for _ in 0..14 {
         let mut votes = vec![0.0; TURNS * offsets];
         for (p, _) in points.iter().zip(&free).filter(|(_, f)| **f) {
             let turn =

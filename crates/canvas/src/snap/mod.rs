@@ -7,13 +7,19 @@
 
 mod arms;
 mod lines;
+mod patch;
+mod step;
 
 use kurbo::{Point, Vec2};
 
-use arms::{arm, beside, first_step};
-use lines::{Line, edge_points, lines};
+use arms::{Arm, arm};
+use lines::{Line, lines};
+use patch::{Patch, apart};
+use step::Step;
 
-use crate::picture::{LumaPlane, Picture};
+use crate::error::CanvasError;
+use crate::picture::Picture;
+use crate::plane::PlaneSolve;
 
 /// What a click was moved onto.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -41,110 +47,169 @@ pub struct Snap {
 
 /// Least contrast of an edge worth snapping to, in linear light.
 const LEAST_CONTRAST: f64 = 0.02;
+/// And of the fainter edge of a corner: below this, grain and shadows are taken for edges too often.
+const CORNER_CONTRAST: f64 = 0.1;
+/// Least mean square that an edge elsewhere must leave, against that of the edge taken. Below this one corner in eight was more than a pixel off.
+const LEAST_DOUBT: f64 = 1.6;
+/// Greatest uncertainty of a corner: a flat one slides along its edges.
+const CORNER_SD_PX: f64 = 0.3;
 /// How much of an edge, from its corner on, must be seen, pixels.
 const SEEN_PX: f64 = 7.0;
 /// How far an edge may seem to go on beyond its corner, pixels: blur rounds it off.
 const RUNS_ON_PX: f64 = 4.0;
+/// How far an edge must go on both ways to be snapped to as such, pixels: a click near its end was meant for the corner.
+const EDGE_SEEN_PX: f64 = 10.0;
 /// A second corner with this share of the best one's score makes the choice unsure.
 const RIVAL: f64 = 0.6;
-/// How far an edge may be moved to the first clear step, pixels; farther, it is another edge's business.
-const MOST_INWARD_PX: f64 = 2.5;
+/// How far an edge may be moved to the top's own, pixels; farther, it is another edge's business.
+const MOST_MOVED_PX: f64 = 2.5;
+/// Beyond the radius: how much of the edges is taken into account, pixels.
+const AROUND_PX: f64 = 24.0;
 
 /// Moves a click onto the corner it was meant for within `radius_px`, or onto an edge, or leaves it alone.
 ///
-/// A proposal to be shown, not a silent answer: on rendered photographs of laths, from clicks up to 8 px off, two thirds of the corners are taken, half
-/// of those to 0.35 px and nine in ten to 2.2 px; the rest sit on a neighbouring corner (a lath's foot, a shadow).
-///
-/// Radii of 6 to 40 pixels make sense; others are brought into that range. Where two corners are almost as likely, the
-/// click is left alone or goes to the edge.
+/// A proposal to be shown, not a silent answer. Radii of 6 to 40 pixels make sense; others are brought into that range. Where two corners are almost
+/// as likely, the click is left alone or goes to the edge. Where the plane is solved, [`snap_on_plane`] knows more.
 pub fn snap(picture: &Picture, px: Point, radius_px: f64) -> Snap {
+    snap_leaning(picture, px, radius_px, None)
+}
+
+/// Like [`snap`], knowing the camera: a stick's top edge and its foot are told apart by where the foot of a point `height_mm` above the floor must be
+/// seen from it. The corner or edge given is always that of the top.
+///
+/// # Errors
+/// A photo that was not solved, a height that is not finite, or a pixel that looks past the plane.
+pub fn snap_on_plane(
+    picture: &Picture,
+    solved: &PlaneSolve,
+    photo: usize,
+    px: Point,
+    radius_px: f64,
+    height_mm: f64,
+) -> Result<Snap, CanvasError> {
+    let at = solved.to_plane(photo, px, height_mm)?;
+    let foot = solved.to_pixel(photo, at, 0.0)? - px;
+    Ok(snap_leaning(picture, px, radius_px, Some(foot)))
+}
+
+fn snap_leaning(picture: &Picture, px: Point, radius_px: f64, foot: Option<Vec2>) -> Snap {
     let nothing = Snap { px, sd_px: f64::INFINITY, kind: SnapKind::Nothing, contrast: 0.0 };
     if !(px.is_finite() && radius_px.is_finite()) {
         return nothing;
     }
     let radius = radius_px.clamp(6.0, 40.0);
-    let Some(points) = edge_points(picture.luma(), px, radius + 12.0) else { return nothing };
-    let lines = lines(&points, px);
+    let window = [AROUND_PX, 12.0].iter().find_map(|a| Patch::new(picture, px, radius + a));
+    let Some(patch) = window else { return nothing };
+    let lines = lines(&patch.edge_points(), px);
     let best_seen = lines.iter().map(|l| l.contrast).fold(0.0, f64::max);
-    if let Some(corner) = corner(picture.luma(), &lines, px, radius) {
+    if let Some(corner) = corner(&patch, &lines, px, radius, foot) {
         return corner;
     }
-    edge(&lines, px, radius).unwrap_or(Snap { contrast: best_seen, ..nothing })
+    edge(&lines, px, radius, foot).unwrap_or(Snap { contrast: best_seen, ..nothing })
 }
 
 /// The outward corner of one even surface: two edges that end there, with the same light inside along both. Edges that run on belong to laths or
 /// shadows crossing; different light inside means a top edge was paired with a bottom one.
-fn corner(luma: &LumaPlane, lines: &[Line], click: Point, radius: f64) -> Option<Snap> {
-    let mut found: Vec<(f64, Snap)> = Vec::new();
+fn corner(patch: &Patch, lines: &[Line], click: Point, radius: f64, foot: Option<Vec2>) -> Option<Snap> {
+    let mut found: Vec<(f64, f64, Snap)> = Vec::new();
     for (i, a) in lines.iter().enumerate() {
         for b in lines.iter().take(i) {
             let cross = a.normal.cross(b.normal);
-            let contrast = a.contrast.min(b.contrast);
-            // Below 25 degrees the crossing slides along the edges.
-            if cross.abs() < 0.42 || contrast < LEAST_CONTRAST || a.scatter.max(b.scatter) > 0.45 {
+            // Below 20 degrees the crossing slides along the edges.
+            if cross.abs() < 0.34
+                || a.contrast.min(b.contrast) < LEAST_CONTRAST
+                || a.scatter.max(b.scatter) > 0.45
+            {
                 continue;
             }
             let at = Vec2::new(
                 (a.offset * b.normal.y - b.offset * a.normal.y) / cross,
                 (b.offset * a.normal.x - a.offset * b.normal.x) / cross,
             );
-            let far = at.hypot();
-            if far > radius {
+            if at.hypot() > radius + MOST_MOVED_PX {
                 continue;
             }
             let (ra, rb) = (arm(a, at), arm(b, at));
             if ra.reach.min(rb.reach) < SEEN_PX || ra.beyond.max(rb.beyond) > RUNS_ON_PX {
                 continue;
             }
-            let (Some(da), Some(db)) =
-                (first_step(luma, click + at, &ra, rb.way), first_step(luma, click + at, &rb, ra.way))
-            else {
+            let turn = ra.way.dot(rb.way).clamp(-1.0, 1.0).acos();
+            let step = |arm: &Arm<'_>, other: Vec2| {
+                let n = arm.line.normal;
+                let outward = if n.dot(other) > 0.0 { -n } else { n };
+                let side = foot.map_or(0.0, |f| f.dot(outward).max(0.0));
+                let inward = MOST_MOVED_PX.max(if side > 0.6 { side + 1.0 } else { 0.0 });
+                let s = step::fit(patch, click + at, arm, outward, turn, side, (inward, 1.5))?;
+                Some((at + outward * s.offset, arm.way + outward * s.slope, s))
+            };
+            let (Some((pa, wa, sa)), Some((pb, wb, sb))) = (step(&ra, rb.way), step(&rb, ra.way)) else {
                 continue;
             };
-            if da.abs().max(db.abs()) > MOST_INWARD_PX {
+            let at = pa + wa * ((pb - pa).cross(wb) / wa.cross(wb));
+            let far = at.hypot();
+            if far > radius {
                 continue;
             }
-            let moved =
-                |l: &Line, inward: Vec2, d: f64| l.offset + if l.normal.dot(inward) >= 0.0 { d } else { -d };
-            let (oa, ob) = (moved(a, rb.way, da), moved(b, ra.way, db));
-            let at = Vec2::new(
-                (oa * b.normal.y - ob * a.normal.y) / cross,
-                (ob * a.normal.x - oa * b.normal.x) / cross,
-            );
             let px = click + at;
-            let inside = (beside(luma, px, &ra, rb.way), beside(luma, px, &rb, ra.way));
-            let (Some((la, sa)), Some((lb, sb))) = inside else { continue };
-            let apart = (la - lb).abs();
-            if apart > 0.25 * contrast + 0.08 * la.max(lb) || sa.max(sb) > 0.5 * contrast {
+            let Some((deep, grain)) = step::deep(patch, px, ra.way, rb.way) else { continue };
+            let contrast = apart(sa.inside, sa.outside).min(apart(sb.inside, sb.outside));
+            let uneven = apart(sa.inside, sb.inside).max(apart(sa.inside, deep)).max(apart(sb.inside, deep));
+            let bright = deep.iter().sum::<f64>() / 3.0;
+            if contrast < CORNER_CONTRAST
+                || uneven > 0.25 * contrast + 0.08 * bright
+                || grain > 0.5 * contrast + 0.04 * bright
+            {
                 continue;
             }
-            let sd = |l: &Line| l.scatter.max(0.08) / (l.along.len() as f64 / 4.0).max(1.0).sqrt();
-            let sd_px = sd(a).hypot(sd(b)) / cross.abs();
-            let score = contrast.min(0.3).sqrt() * (ra.reach.min(rb.reach) / 20.0).min(1.0)
-                / (1.0 + (far / (0.5 * radius)).powi(2))
-                * (1.0 - 2.0 * apart / (contrast + la.max(lb)));
-            found.push((score, Snap { px, sd_px, kind: SnapKind::Corner, contrast }));
+            let sd = |l: &Line, s: &Step| {
+                (l.scatter.max(0.1) / (l.along.len() as f64 / 4.0).max(1.0).sqrt())
+                    .hypot(0.5 * s.scatter / contrast)
+            };
+            let sd_px = sd(a, &sa).hypot(sd(b, &sb)) / cross.abs();
+            if sd_px > CORNER_SD_PX {
+                continue;
+            }
+            let score = contrast.min(0.3).sqrt()
+                * (ra.reach.min(rb.reach) / 20.0).min(1.0)
+                * (-(far / (0.6 * radius)).powi(2)).exp()
+                * (1.0 - 2.0 * uneven / (contrast + 2.0 * bright)).max(0.05);
+            found.push((score, sa.doubt.min(sb.doubt), Snap { px, sd_px, kind: SnapKind::Corner, contrast }));
         }
     }
     found.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let (score, best) = *found.first()?;
-    // Two corners almost as likely: the person decides.
-    let rival = found.iter().any(|f| f.0 > RIVAL * score && f.1.px.distance(best.px) > 1.2);
-    (!rival).then_some(best)
+    let (score, doubt, best) = *found.first()?;
+    // Two corners almost as likely, or an edge that might as well lie elsewhere: the person decides.
+    let rival = found.iter().any(|f| f.0 > RIVAL * score && f.2.px.distance(best.px) > 1.2);
+    let nothing = Snap { px: click, sd_px: f64::INFINITY, kind: SnapKind::Nothing, contrast: best.contrast };
+    Some(if rival || doubt < LEAST_DOUBT { nothing } else { best })
 }
 
-fn edge(lines: &[Line], click: Point, radius: f64) -> Option<Snap> {
-    lines
+/// The nearest edge that runs on both ways; with the camera known, the top's where the nearest is its foot.
+fn edge(lines: &[Line], click: Point, radius: f64, foot: Option<Vec2>) -> Option<Snap> {
+    let clear = |l: &&Line| l.contrast >= LEAST_CONTRAST && l.scatter < 0.45 && l.offset.abs() <= radius;
+    let nearest = lines
         .iter()
-        .filter(|l| l.contrast >= LEAST_CONTRAST && l.scatter < 0.45 && l.offset.abs() <= radius)
-        .filter(|l| l.reach(0.0, 1.0).max(l.reach(0.0, -1.0)) >= 2.0 * SEEN_PX)
-        .min_by(|a, b| a.offset.abs().total_cmp(&b.offset.abs()))
-        .map(|l| Snap {
-            px: click + l.normal * l.offset,
-            sd_px: l.scatter.max(0.08) / (l.along.len() as f64 / 4.0).max(1.0).sqrt(),
-            kind: SnapKind::Edge,
-            contrast: l.contrast,
+        .filter(clear)
+        .filter(|l| l.reach(0.0, 1.0).min(l.reach(0.0, -1.0)) >= EDGE_SEEN_PX)
+        .min_by(|a, b| a.offset.abs().total_cmp(&b.offset.abs()))?;
+    let top = foot.and_then(|foot| {
+        lines.iter().filter(clear).find(|l| {
+            let same = l.normal.dot(nearest.normal);
+            [1.0, 0.5, 1.0 / 3.0].iter().any(|share| {
+                let side = share * foot.dot(nearest.normal);
+                side.abs() > 1.5
+                    && same.abs() > 0.99
+                    && (l.offset * same.signum() + side - nearest.offset).abs() < 0.8
+            })
         })
+    });
+    let l = top.unwrap_or(nearest);
+    Some(Snap {
+        px: click + l.normal * l.offset,
+        sd_px: l.scatter.max(0.08) / (l.along.len() as f64 / 4.0).max(1.0).sqrt(),
+        kind: SnapKind::Edge,
+        contrast: l.contrast,
+    })
 }
 
 #[cfg(test)]
