@@ -1,5 +1,7 @@
 //! From measured edges to a clean outline: all doubt is settled here, once.
 
+use std::collections::BTreeSet;
+
 use kurbo::{Point, Vec2};
 
 use crate::crossing::meet;
@@ -63,8 +65,9 @@ fn check(edges: &[Edge]) -> Result<(), GeometryError> {
     if edges.len() < if fair { 2 } else { 3 } {
         return Err(GeometryError::TooFewEdges { has: edges.len() });
     }
-    for (i, e) in edges.iter().enumerate() {
-        if edges.iter().take(i).any(|o| o.id == e.id) {
+    let mut ids = BTreeSet::new();
+    for e in edges {
+        if !ids.insert(e.id) {
             return Err(GeometryError::RepeatedEdge { id: e.id });
         }
         for t in &e.ticks {

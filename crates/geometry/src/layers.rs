@@ -2,16 +2,11 @@
 
 use kurbo::Point;
 
-use crate::loft::{Cut, Loft};
-use crate::regions::{common, either, tidy, without};
-use crate::slice::crossing;
+use crate::loft::{Cut, Leans, Loft};
+use crate::section::signed_area;
+use crate::simple::{pieces, self_crossing};
+use crate::square::square_cuts;
 use crate::{BevelMark, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Section, WallShape};
-
-/// Depths at which a slab is cut for its square cuts when its sides do not all lean one way, both faces included.
-///
-/// What corners do between them is taken up by [`teeth`], exactly for straight sides and to the square of this number for
-/// bent ones.
-const DEPTHS: u32 = 9;
 
 /// All layers of a wall, outermost first.
 ///
@@ -66,7 +61,7 @@ fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> 
     let (fits, fills) = square_cuts(loft, outer, inner);
     let area = |rings: &[Ring]| rings.iter().map(Ring::area).sum::<f64>();
     let (area_outer, area_inner) = (area(&a.rings), area(&b.rings));
-    let volume = volume(&|z| area(&loft.region(z)), (from, area_outer), (to, area_inner));
+    let volume = slab(loft, (from, area_outer, a), (to, area_inner, b));
     let thickness = to - from;
     let (largest_gap, largest_gap_at) = largest_gap(loft, outer, inner);
     let alive = |i: usize| a.kept[i].is_some() || b.kept[i].is_some();
@@ -98,73 +93,18 @@ fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> 
     }
 }
 
-/// The part common to all depths, and everything any depth needs.
-fn square_cuts(loft: &Loft, (from, a): (f64, &Cut), (to, b): (f64, &Cut)) -> (Vec<Ring>, Vec<Ring>) {
-    let tans = || loft.sides.iter().flat_map(|s| s.samples.iter().map(|s| s.tan));
-    // All sides lean one way: the faces lie one inside the other, and every depth between them. Where a side dies on the
-    // way, and the corner that is left is cut square, that may fail by a little, so it is looked at.
-    let nested = |x: &Cut, y: &Cut| {
-        let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
-        area(&without(&x.rings, &y.rings)) <= 1e-9 * area(&x.rings)
-    };
-    if tans().all(|t| t >= 0.0) && nested(a, b) {
-        return (a.rings.clone(), b.rings.clone());
-    }
-    if tans().all(|t| t <= 0.0) && nested(b, a) {
-        return (b.rings.clone(), a.rings.clone());
-    }
-    let depths: Vec<f64> =
-        (0..DEPTHS).map(|k| from + (to - from) * f64::from(k) / f64::from(DEPTHS - 1)).collect();
-    let (mut fits, mut fills) = (a.rings.clone(), a.rings.clone());
-    // While every side is there and no corner is cut square, each place of a side moves steadily from face to face, and only
-    // corners can stand out between: the faces and the corners' paths are enough.
-    let steady = a.notices.is_empty() && b.notices.is_empty();
-    for (k, z) in depths.iter().enumerate().skip(if steady { depths.len() - 1 } else { 1 }) {
-        let region = if k + 1 == depths.len() { b.rings.clone() } else { loft.region(*z) };
-        fits = common(&fits, &region);
-        fills = either(&fills, &region);
-    }
-    let (cut, added) = teeth(loft, &depths);
-    (tidy(without(&fits, &cut)), tidy(either(&fills, &added)))
-}
-
-/// What the corners of two sides leaning opposite ways do between the depths looked at: a part to take off the common part
-/// at each reflex corner, and one to add to the whole at each corner that points out.
-///
-/// Such a corner wanders from depth to depth; for straight sides along a straight line. Cuts at single depths leave steps
-/// along that line, between it and the crossing of the two sides each at the face where it stands farther out (reflex) or
-/// farther in (pointing out). The part is drawn a little past that crossing, so that no edge of it runs along another.
-fn teeth(loft: &Loft, depths: &[f64]) -> (Vec<Ring>, Vec<Ring>) {
-    let (mut cut, mut added) = (Vec::new(), Vec::new());
-    let (Some(z1), Some(z2)) = (depths.first(), depths.last()) else { return (cut, added) };
-    let (d1, d2) = (loft.dz(*z1), loft.dz(*z2));
-    let n = loft.sides.len();
-    for i in 0..n {
-        let (a, b) = (&loft.sides[i], &loft.sides[(i + 1) % n]);
-        let (Some(sa), Some(sb)) = (a.samples.last(), b.samples.first()) else { continue };
-        if sa.tan * sb.tan >= 0.0 {
-            continue;
+/// Volume between two faces, mm³.
+fn slab(loft: &Loft, (from, area_outer, a): (f64, f64, &Cut), (to, area_inner, b): (f64, f64, &Cut)) -> f64 {
+    let (first, last) = ((from, area_outer), (to, area_inner));
+    // Corners that move along straight lines: the area is a parabola over the depth, and halfway each corner is halfway.
+    if loft.is_plain() && a.clean && b.clean && a.drawn.len() == b.drawn.len() {
+        let middle: Vec<Point> = a.drawn.iter().zip(&b.drawn).map(|(p, q)| p.midpoint(*q)).collect();
+        let one_way = loft.leans() != Leans::Both;
+        if one_way || self_crossing(&pieces(&middle)).is_none() {
+            return simpson(first, (0.5 * (from + to), signed_area(&middle)), last);
         }
-        let reflex = sa.n.cross(sb.n) < 0.0;
-        let near = |dza: f64, dzb: f64| {
-            let (_, _, at) = crossing(a, dza, b, dzb)?;
-            let moved = a.distance(sa, dza).abs().max(b.distance(sb, dzb).abs());
-            (at.distance(sa.p) <= 3.0 * moved + 1e-6).then_some(at)
-        };
-        // An open side stands farther out at the inner face.
-        let (da, db) = if (sa.tan > 0.0) == reflex { (d2, d1) } else { (d1, d2) };
-        let path: Option<Vec<Point>> = depths.iter().map(|z| near(loft.dz(*z), loft.dz(*z))).collect();
-        let (Some(mut outer), Some(q)) = (path, near(da, db)) else { continue };
-        if let (Some(p), Some(r)) = (outer.first(), outer.last()) {
-            outer.push(q + (q - p.midpoint(*r)) * 0.05);
-        }
-        if crate::section::signed_area(&outer) < 0.0 {
-            outer.reverse();
-        }
-        let part = Ring { outer, holes: Vec::new() };
-        if reflex { cut.push(part) } else { added.push(part) }
     }
-    (cut, added)
+    volume(&|z| loft.area(z), first, last)
 }
 
 /// Integral of the area over the depth: Simpson's rule, halved until two rounds agree to 1 in 10⁷.

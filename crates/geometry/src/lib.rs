@@ -35,6 +35,7 @@ mod show;
 mod simple;
 mod slice;
 mod spread;
+mod square;
 mod wall;
 
 pub use bevel::{Bevel, BevelStation};

@@ -3,7 +3,9 @@
 use kurbo::Point;
 
 use crate::moved::Mover;
-use crate::regions::{tidy, without, wound};
+use crate::regions::{distinct, tidy, without, wound};
+use crate::section::{distance, segments, signed_area};
+use crate::simple::{pieces, self_crossing};
 use crate::slice::{Slice, slice};
 use crate::{GeometryError, Notice, Ring, Section, WallShape};
 
@@ -48,12 +50,32 @@ pub fn outline_at(wall: &WallShape, depth_mm: f64) -> Result<Section, GeometryEr
     Ok(Section { rings: cut.rings, notices: cut.notices })
 }
 
+/// The foam within a drawn ring, and whether that is the ring itself.
+fn whole(slice: &Slice) -> (Vec<Ring>, bool) {
+    let outer = distinct(&slice.ring);
+    if outer.len() > 2 && signed_area(&outer) > 0.0 && self_crossing(&pieces(&outer)).is_none() {
+        return (vec![Ring { outer, holes: Vec::new() }], true);
+    }
+    (wound(std::slice::from_ref(&slice.ring)), false)
+}
+
 /// A wall's sides ready to be cut at any depth of a range.
 #[derive(Debug, Clone)]
 pub(crate) struct Loft {
     pub sides: Vec<Mover>,
     cutouts: Vec<Ring>,
     z0: f64,
+}
+
+/// Which way all sides of a wall lean, from outer to inner face.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Leans {
+    /// Out, or upright.
+    Out,
+    /// In, or upright.
+    In,
+    /// Some each way.
+    Both,
 }
 
 /// The foam at one depth with what became of each side.
@@ -63,6 +85,10 @@ pub(crate) struct Cut {
     /// Parameters left of each side; None when nothing of it is left.
     pub kept: Vec<Option<(f64, f64)>>,
     pub notices: Vec<Notice>,
+    /// The ring as drawn is the foam (cut-outs apart): every side is there and neighbours meet.
+    pub clean: bool,
+    /// The ring as drawn; two clean cuts of plain sides match point by point.
+    pub drawn: Vec<Point>,
 }
 
 impl Loft {
@@ -108,23 +134,54 @@ impl Loft {
 
     /// The foam at depth `z` without a look at its sides.
     pub fn region(&self, z: f64) -> Vec<Ring> {
-        tidy(without(&wound(&[self.slice(z).ring]), &self.cutouts))
+        tidy(without(&whole(&self.slice(z)).0, &self.cutouts))
+    }
+
+    /// Area of the foam at depth `z`, mm².
+    pub fn area(&self, z: f64) -> f64 {
+        self.region(z).iter().map(Ring::area).sum()
+    }
+
+    /// The foam within a ring, cut-outs taken out.
+    pub fn holed(&self, outer: Vec<Point>) -> Vec<Ring> {
+        tidy(without(&[Ring { outer, holes: Vec::new() }], &self.cutouts))
+    }
+
+    /// Which way the sides lean.
+    pub fn leans(&self) -> Leans {
+        let tans = || self.sides.iter().flat_map(|s| s.samples.iter().map(|s| s.tan));
+        if tans().all(|t| t >= 0.0) {
+            Leans::Out
+        } else if tans().all(|t| t <= 0.0) {
+            Leans::In
+        } else {
+            Leans::Both
+        }
+    }
+
+    /// Straight sides of one bevel each and no cut-outs: while every side is there, each corner moves along a straight line.
+    pub fn is_plain(&self) -> bool {
+        self.cutouts.is_empty() && self.sides.iter().all(Mover::is_plain)
     }
 
     /// The foam at depth `z`.
     pub fn cut(&self, z: f64) -> Cut {
         let slice = self.slice(z);
-        let whole = wound(std::slice::from_ref(&slice.ring));
-        let drawn = crate::section::signed_area(&slice.ring);
-        let left: f64 = whole.iter().map(Ring::area).sum();
+        let (whole, simple) = whole(&slice);
         // The ring as drawn is the foam: every side is there. Otherwise look at each.
-        let all_there = whole.len() == 1 && (drawn - left).abs() <= 1e-9 * drawn.abs().max(1.0);
-        let mut notices = slice.notices.clone();
+        let all_there = simple || {
+            let drawn = signed_area(&slice.ring);
+            let left: f64 = whole.iter().map(Ring::area).sum();
+            whole.len() == 1 && (drawn - left).abs() <= 1e-9 * drawn.abs().max(1.0)
+        };
+        let mut notices = slice.notices;
+        let boundary = if all_there { None } else { Some(Rows::new(&whole)) };
+        let there = |side: &Mover, k| boundary.as_ref().is_none_or(|b| self.shows(side, k, z, b));
         let kept: Vec<_> = self
             .sides
             .iter()
             .zip(&slice.kept)
-            .map(|(side, k)| (k.0 < k.1 && (all_there || self.shows(side, *k, z, &whole))).then_some(*k))
+            .map(|(side, k)| (k.0 < k.1 && there(side, *k)).then_some(*k))
             .collect();
         let rings = tidy(without(&whole, &self.cutouts));
         if !rings.is_empty() {
@@ -142,16 +199,58 @@ impl Loft {
                 notices.push(Notice::NarrowNeckLost { depth: z, parts: rings.len(), layer: None });
             }
         }
-        Cut { rings, kept, notices }
+        Cut { rings, kept, notices, clean: simple && slice.clean, drawn: slice.ring }
     }
 
     /// Whether some place of the side lies on the foam's boundary at depth `z`.
-    fn shows(&self, side: &Mover, kept: (f64, f64), z: f64, rings: &[Ring]) -> bool {
+    fn shows(&self, side: &Mover, kept: (f64, f64), z: f64, boundary: &Rows) -> bool {
         (0..=16).any(|k| {
             // Not the very ends: they touch the neighbours.
             let t = kept.0 + (kept.1 - kept.0) * (0.02 + 0.06 * f64::from(k));
-            let p: Point = side.moved(t, self.dz(z)).0;
-            rings.iter().any(|r| r.distance_to_boundary(p) < 0.01)
+            boundary.near(side.moved(t, self.dz(z)).0)
+        })
+    }
+}
+
+/// The pieces of some rings in level rows, to find what lies at a place without a look at every piece.
+struct Rows {
+    low: f64,
+    height: f64,
+    rows: Vec<Vec<(Point, Point)>>,
+}
+
+impl Rows {
+    /// What counts as on the boundary, mm.
+    const ON: f64 = 0.01;
+
+    fn new(rings: &[Ring]) -> Self {
+        let all =
+            || rings.iter().flat_map(|r| std::iter::once(&r.outer).chain(&r.holes)).flat_map(|r| segments(r));
+        let (low, high) =
+            all().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (a, _)| (l.min(a.y), h.max(a.y)));
+        let count = all().count().clamp(1, 4096);
+        let height = ((high - low) / count as f64).max(1.0);
+        let mut out = Self { low, height, rows: vec![Vec::new(); count + 1] };
+        for (a, b) in all() {
+            let (from, to) = (out.row(a.y.min(b.y) - Self::ON), out.row(a.y.max(b.y) + Self::ON));
+            for row in out.rows.get_mut(from..=to).unwrap_or_default() {
+                row.push((a, b));
+            }
+        }
+        out
+    }
+
+    fn row(&self, y: f64) -> usize {
+        (((y - self.low) / self.height).max(0.0) as usize).min(self.rows.len() - 1)
+    }
+
+    fn near(&self, p: Point) -> bool {
+        self.rows.get(self.row(p.y)).is_some_and(|row| {
+            row.iter().any(|(a, b)| {
+                p.x >= a.x.min(b.x) - Self::ON
+                    && p.x <= a.x.max(b.x) + Self::ON
+                    && distance(&[*a, *b], p) < Self::ON
+            })
         })
     }
 }

@@ -35,6 +35,15 @@ pub(crate) struct Mover {
     gap: f64,
     /// Parameters of span ends and the arc length up to each.
     marks: Vec<(f64, f64)>,
+    /// Straight and of one bevel: everything follows from the sample at its start.
+    plain: Option<Plain>,
+}
+
+/// A straight side of one bevel.
+#[derive(Debug, Clone, Copy)]
+struct Plain {
+    start: Sample,
+    way: Vec2,
 }
 
 impl Mover {
@@ -57,7 +66,11 @@ impl Mover {
             bevel: edge.bevel.clone(),
             gap: edge.gap,
             marks,
+            plain: None,
         };
+        if run.curve.is_line() && edge.bevel.is_constant() {
+            out.plain = Some(Plain { start: out.sample(run.from), way: run.curve.at(run.from).d1 });
+        }
         let mut starts: Vec<f64> = breaks;
         if !out.bevel.is_constant() {
             starts.extend(out.bevel.stations().iter().map(|s| out.place(s.at)));
@@ -69,7 +82,7 @@ impl Mover {
             let [a, b] = w else { continue };
             let a = out.sample(*a);
             samples.push(a);
-            if !(out.run.curve.is_line() && out.bevel.is_constant()) {
+            if !out.is_plain() {
                 out.halve(&a, &out.sample(*b), low, high, DEEPEST, &mut samples);
             }
         }
@@ -107,7 +120,7 @@ impl Mover {
 
     /// Straight and of one bevel.
     pub fn is_plain(&self) -> bool {
-        self.run.curve.is_line() && self.bevel.is_constant()
+        self.plain.is_some()
     }
 
     pub fn bevel(&self) -> &Bevel {
@@ -169,6 +182,9 @@ impl Mover {
 
     /// Moved place and its derivative by `t`, also beyond the corners.
     pub fn moved(&self, t: f64, dz: f64) -> (Point, Vec2) {
+        if let Some(Plain { start, way }) = &self.plain {
+            return (start.p + *way * (t - start.t) + start.n * self.distance(start, dz), *way);
+        }
         let j = self.run.curve.at(t);
         let d = dz * self.angle(t).tan() - self.gap;
         let mut rate = j.d1 + j.normal_rate() * d;

@@ -20,15 +20,21 @@ const SLIVER: f64 = 1.0;
 
 type Path = Vec<[f64; 2]>;
 
-fn path(ring: &[Point]) -> Option<Path> {
-    if !ring.iter().all(|p| p.is_finite()) {
-        return None;
-    }
+/// The ring without points that lie on the one before.
+pub(crate) fn distinct(ring: &[Point]) -> Vec<Point> {
     let mut out: Vec<Point> = ring.to_vec();
     out.dedup_by(|b, a| a.distance(*b) < MERGE);
     while out.len() > 1 && matches!((out.first(), out.last()), (Some(a), Some(b)) if a.distance(*b) < MERGE) {
         out.pop();
     }
+    out
+}
+
+fn path(ring: &[Point]) -> Option<Path> {
+    if !ring.iter().all(|p| p.is_finite()) {
+        return None;
+    }
+    let out = distinct(ring);
     (out.len() > 2).then(|| out.iter().map(|p| [p.x, p.y]).collect())
 }
 

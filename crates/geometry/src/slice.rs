@@ -5,6 +5,9 @@
 //! outward ones; where it is positive there is foam (X. Chen, S. McMains, Polygon offsetting by computing winding numbers,
 //! ASME IDETC 2005, for one distance; the counting of strips carries it over to a distance per side).
 
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
 use kurbo::{Point, Vec2};
 
 use crate::Notice;
@@ -36,11 +39,24 @@ pub(crate) struct Slice {
     /// Parameters left of each side.
     pub kept: Vec<(f64, f64)>,
     pub notices: Vec<Notice>,
+    /// Every side is there, none turned over, and neighbours meet: the ring is the foam unless it crosses itself.
+    pub clean: bool,
 }
 
 /// Where side `a` at `dza` and the next side `b` at `dzb` cross, both carried on; found from their corner by Newton's method.
 pub(crate) fn crossing(a: &Mover, dza: f64, b: &Mover, dzb: f64) -> Option<(f64, f64, Point)> {
     let (mut ta, mut tb) = (a.ends().1, b.ends().0);
+    if a.is_plain() && b.is_plain() {
+        // Two lines: one step is exact.
+        let ((p, u), (q, v)) = (a.moved(ta, dza), b.moved(tb, dzb));
+        let (den, gap) = (u.cross(v), q - p);
+        if den.abs() <= 1e-9 * u.hypot() * v.hypot() {
+            return None;
+        }
+        let (sa, sb) = (gap.cross(v) / den, gap.cross(u) / den);
+        let at = p + u * sa;
+        return at.is_finite().then_some((ta + sa, tb + sb, at));
+    }
     for _ in 0..25 {
         let ((p, u), (q, v)) = (a.moved(ta, dza), b.moved(tb, dzb));
         let den = u.cross(v);
@@ -65,8 +81,7 @@ pub(crate) fn crossing(a: &Mover, dza: f64, b: &Mover, dzb: f64) -> Option<(f64,
 /// All `sides` at `dz` mm from the template's depth, joined.
 pub(crate) fn slice(sides: &[Mover], dz: f64) -> Slice {
     let mut chain = Chain::new(sides, dz);
-    // Each round drops one side; three must stay to enclose anything.
-    while chain.live.len() > 3 && chain.drop_overrun() {}
+    chain.drop_overrun();
     chain.draw()
 }
 
@@ -78,6 +93,51 @@ struct Chain<'a> {
     joins: Vec<(Join, Option<Notice>)>,
 }
 
+/// A side that may have to go: how much of it is left, and which look at it this was.
+struct Overrun {
+    left: f64,
+    side: usize,
+    look: u32,
+}
+
+impl PartialEq for Overrun {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Overrun {}
+
+impl PartialOrd for Overrun {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Overrun {
+    /// The side with least left is greatest, so that a heap gives it first; of two the earlier.
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.left.total_cmp(&self.left).then(other.side.cmp(&self.side))
+    }
+}
+
+/// Parameters left of a side between two joins; the first is not below the second when it has died.
+fn kept(side: &Mover, before: Join, after: Join) -> (f64, f64) {
+    let (mut lo, mut hi) = side.ends();
+    if let Join::Cross { second, .. } = before {
+        lo = lo.max(second);
+    }
+    if let Join::Cross { first, .. } = after {
+        hi = hi.min(first);
+    }
+    (lo, hi)
+}
+
+/// Whether a join carries one of its sides on, past its corner, to the crossing.
+fn carries(a: &Mover, b: &Mover, join: Join) -> bool {
+    matches!(join, Join::Cross { first, second, .. } if first > a.ends().1 || second < b.ends().0)
+}
+
 impl<'a> Chain<'a> {
     fn new(sides: &'a [Mover], dz: f64) -> Self {
         let n = sides.len();
@@ -85,64 +145,89 @@ impl<'a> Chain<'a> {
         Self { sides, dz, live: (0..n).collect(), joins }
     }
 
-    /// Parameters left of the k-th live side; the first is not below the second when it has died.
-    fn kept(&self, k: usize) -> (f64, f64) {
-        let n = self.live.len();
-        let (mut lo, mut hi) = self.sides[self.live[k]].ends();
-        if let Join::Cross { second, .. } = self.joins[(k + n - 1) % n].0 {
-            lo = lo.max(second);
+    /// Takes out sides that their neighbours, carried on, have cut off, the most cut off first; the neighbours then meet
+    /// each other. Three stay, to enclose anything.
+    fn drop_overrun(&mut self) {
+        let n = self.sides.len();
+        let mut next: Vec<usize> = (0..n).map(|i| (i + 1) % n).collect();
+        let mut prev: Vec<usize> = (0..n).map(|i| (i + n - 1) % n).collect();
+        let mut looks = vec![0_u32; n];
+        let mut gone = vec![false; n];
+        let mut heap = BinaryHeap::new();
+        let look = |i: usize, prev: &[usize], next: &[usize], joins: &[(Join, Option<Notice>)], look: u32| {
+            let (before, after) = (joins[prev[i]].0, joins[i].0);
+            let (a, b, c) = (&self.sides[prev[i]], &self.sides[i], &self.sides[next[i]]);
+            if !carries(a, b, before) && !carries(b, c, after) {
+                return None;
+            }
+            let ((lo, hi), (from, to)) = (kept(b, before, after), b.ends());
+            let left = (hi - lo) / (to - from);
+            (left <= 0.0).then_some(Overrun { left, side: i, look })
+        };
+        heap.extend((0..n).filter_map(|i| look(i, &prev, &next, &self.joins, 0)));
+        let mut count = n;
+        while count > 3
+            && let Some(worst) = heap.pop()
+        {
+            let k = worst.side;
+            if gone[k] || worst.look != looks[k] {
+                continue;
+            }
+            gone[k] = true;
+            count -= 1;
+            let (a, b) = (prev[k], next[k]);
+            (next[a], prev[b]) = (b, a);
+            self.joins[a] = join(&self.sides[a], &self.sides[b], self.dz);
+            for i in [a, b] {
+                looks[i] += 1;
+                heap.extend(look(i, &prev, &next, &self.joins, looks[i]));
+            }
         }
-        if let Join::Cross { first, .. } = self.joins[k].0 {
-            hi = hi.min(first);
-        }
-        (lo, hi)
-    }
-
-    /// Whether the join after the k-th side carries a side on, past its corner, to the crossing.
-    fn carries(&self, k: usize) -> bool {
-        let (a, b) = (&self.sides[self.live[k]], &self.sides[self.live[(k + 1) % self.live.len()]]);
-        matches!(self.joins[k].0, Join::Cross { first, second, .. } if first > a.ends().1 || second < b.ends().0)
-    }
-
-    /// Takes out the side that its neighbours, carried on, have cut off most; they then meet each other.
-    fn drop_overrun(&mut self) -> bool {
-        let n = self.live.len();
-        let worst = (0..n)
-            .filter(|k| self.carries(*k) || self.carries((k + n - 1) % n))
-            .map(|k| {
-                let ((lo, hi), (from, to)) = (self.kept(k), self.sides[self.live[k]].ends());
-                (k, (hi - lo) / (to - from))
-            })
-            .filter(|(_, left)| *left <= 0.0)
-            .min_by(|a, b| a.1.total_cmp(&b.1));
-        let Some((k, _)) = worst else { return false };
-        self.live.remove(k);
-        self.joins.remove(k);
-        let before = (k + n - 2) % (n - 1);
-        let (a, b) = (self.live[before], self.live[(before + 1) % (n - 1)]);
-        self.joins[before] = join(&self.sides[a], &self.sides[b], self.dz);
-        true
+        self.live.retain(|i| !gone[*i]);
+        let mut i = 0;
+        self.joins.retain(|_| {
+            i += 1;
+            !gone[i - 1]
+        });
     }
 
     fn draw(mut self) -> Slice {
         let n = self.live.len();
-        let kept: Vec<(f64, f64)> = (0..n).map(|k| self.kept(k)).collect();
+        let side = |k: usize| &self.sides[self.live[k % n]];
+        let kept: Vec<(f64, f64)> =
+            (0..n).map(|k| kept(side(k), self.joins[(k + n - 1) % n].0, self.joins[k].0)).collect();
         // A side that its neighbours' overlaps have used up is settled by the winding number.
         let dead: Vec<bool> = kept.iter().map(|(a, b)| a >= b).collect();
         for k in 0..n {
             if matches!(self.joins[k].0, Join::Cross { .. })
                 && (dead[k] || dead[(k + 1) % n])
-                && !self.carries(k)
+                && !carries(side(k), side(k + 1), self.joins[k].0)
             {
                 self.joins[k].0 = Join::Through;
             }
         }
-        let mut out =
-            Slice { ring: Vec::new(), kept: vec![(0.0, 0.0); self.sides.len()], notices: Vec::new() };
+        let mut out = Slice {
+            ring: Vec::new(),
+            kept: vec![(0.0, 0.0); self.sides.len()],
+            notices: Vec::new(),
+            clean: true,
+        };
+        out.clean = n == self.sides.len() && !dead.iter().any(|d| *d);
         for k in 0..n {
             let (a, b) = (&self.sides[self.live[k]], &self.sides[self.live[(k + 1) % n]]);
             out.kept[self.live[k]] = kept[k];
-            emit(a, self.dz, dead[k], self.joins[(k + n - 1) % n].0, self.joins[k].0, &mut out.ring);
+            let folded =
+                emit(a, self.dz, dead[k], self.joins[(k + n - 1) % n].0, self.joins[k].0, &mut out.ring);
+            let meets = match self.joins[k].0 {
+                Join::Through => false,
+                Join::Cross { .. } => true,
+                // Square without a step.
+                Join::Square => match (a.samples.last(), b.samples.first()) {
+                    (Some(sa), Some(sb)) => a.spot(sa, self.dz).distance(b.spot(sb, self.dz)) < 1e-4,
+                    _ => false,
+                },
+            };
+            out.clean &= meets && !folded;
             if self.joins[k].0 == Join::Through {
                 // Back through the template's corner; two when a side between has been dropped.
                 out.ring.extend(a.samples.last().map(|s| s.p));
@@ -192,8 +277,8 @@ fn join(a: &Mover, b: &Mover, dz: f64) -> (Join, Option<Notice>) {
     }
 }
 
-/// One side's moved points between its joins.
-fn emit(side: &Mover, dz: f64, dead: bool, before: Join, after: Join, ring: &mut Vec<Point>) {
+/// One side's moved points between its joins; whether it turned over somewhere.
+fn emit(side: &Mover, dz: f64, dead: bool, before: Join, after: Join, ring: &mut Vec<Point>) -> bool {
     let (from, to) = side.ends();
     let (mut lo, mut hi) = (from, to);
     if let Join::Cross { second, at, .. } = before {
@@ -210,6 +295,15 @@ fn emit(side: &Mover, dz: f64, dead: bool, before: Join, after: Join, ring: &mut
     {
         hi = first;
     }
+    if side.is_plain() {
+        let crossed = |j: Join| matches!(j, Join::Cross { .. });
+        let ends = [(side.samples.first(), before), (side.samples.last(), after)];
+        // An end with a crossing beyond it lies on the way there.
+        let there = |s: &Sample, j: Join| s.t >= lo && s.t <= hi && (dead || !crossed(j));
+        ring.extend(ends.iter().filter_map(|(s, j)| s.filter(|s| there(s, *j)).map(|s| side.spot(s, dz))));
+        return false;
+    }
+    let mut folded = false;
     let places: Vec<(&Sample, f64)> =
         side.samples.iter().filter(|s| s.t >= lo && s.t <= hi).map(|s| (s, side.distance(s, dz))).collect();
     let folds = |i: usize| match (places.get(i), places.get(i + 1)) {
@@ -224,6 +318,7 @@ fn emit(side: &Mover, dz: f64, dead: bool, before: Join, after: Join, ring: &mut
         while folds(k) && (k == i || places.get(k + 1).is_some_and(|(b, _)| a.n.dot(b.n) > FLAT_TURN)) {
             k += 1;
         }
+        folded |= k > i;
         if k > i
             && let Some((b, db)) = places.get(k)
         {
@@ -238,4 +333,5 @@ fn emit(side: &Mover, dz: f64, dead: bool, before: Join, after: Join, ring: &mut
     {
         ring.extend(side.between(to, first, dz));
     }
+    folded
 }
