@@ -132,6 +132,14 @@ pub enum ExportError {
         /// What stands there, shortened.
         found: String,
     },
+    /// Pages were laid out for another paper, overlap, margin or printer correction than they are to be made with.
+    #[error(
+        "the pages of \"{title}\" were laid out for another paper or another print correction; lay them out again"
+    )]
+    OtherGrid {
+        /// The drawing's title.
+        title: String,
+    },
     /// The bytes are a DXF in the binary form, or no DXF at all.
     #[error("this is not a DXF in text form; save it as an ASCII DXF")]
     NoDxf,

@@ -49,5 +49,6 @@ pub use svg_file::svg;
 pub use svg_read::read_svg;
 pub use table::{Table, csv};
 pub use tiling::{
-    CheckSquare, Join, TileOptions, TilePage, Tiling, correction_from_print, tile, tile_all, tile_with_plan,
+    CheckSquare, Join, PageGrid, PageWindow, TileOptions, TilePage, TilePiece, Tiling, correction_from_print,
+    page_grid, tile, tile_all, tile_pieces, tile_with_plan,
 };

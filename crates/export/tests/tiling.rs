@@ -12,8 +12,8 @@
 mod common;
 
 use coldwright_export::{
-    CheckSquare, Drawing, ExportError, Item, Layer, Paper, PdfPage, Pen, TileOptions, Tiling,
-    correction_from_print, tile, tile_all, tile_with_plan,
+    Anchor, CheckSquare, Drawing, ExportError, Item, Layer, Paper, PdfPage, Pen, Text, TileOptions, Tiling,
+    correction_from_print, page_grid, tile, tile_all, tile_with_plan,
 };
 use common::letter_f;
 use kurbo::{BezPath, Circle, Rect, Shape, Vec2};
@@ -201,4 +201,51 @@ proptest! {
             prop_assert_eq!(labels.iter().filter(|l| l == &label).count(), 2);
         }
     }
+}
+
+#[test]
+fn joining_marks_keep_clear_of_words_on_the_seam() {
+    // A block of words laid over the middle of each seam, as long as leaves a hand's breadth free.
+    for length in [60.0, 100.0] {
+        let mut drawing = panel(360.0, 520.0);
+        let words = "M".repeat((length / 4.2) as usize);
+        let centre = drawing.bounds.center();
+        for row in -6..=6 {
+            drawing.text(Text {
+                at: centre + Vec2::new(30.0, f64::from(row) * 7.0),
+                words: words.clone(),
+                height_pt: 14.0,
+                angle: 0.0,
+                anchor: Anchor::Middle,
+                bold: false,
+                layer: Layer::Words,
+            });
+        }
+        let tiling = tile_with_plan(&drawing, &options(Paper::Letter)).unwrap();
+        let boxes: Vec<Rect> =
+            drawing.items.iter().filter(|item| matches!(item, Item::Text(_))).filter_map(Item::ink).collect();
+        let mut seen = 0;
+        for join in tiling.pages.iter().flat_map(|page| &page.joins) {
+            let cross = Rect::from_center_size(join.in_drawing, (8.0, 8.0));
+            assert!(!boxes.iter().any(|b| b.overlaps(cross)), "{} lies over words", join.label);
+            seen += 1;
+        }
+        assert!(seen >= 8);
+    }
+}
+
+#[test]
+fn a_grid_laid_out_before_keeps_its_seams_and_grows_for_words_beside() {
+    let lines = panel(400.0, 300.0);
+    let base = options(Paper::A4);
+    let grid = page_grid(&lines, &base).unwrap();
+    let mut more = lines.clone();
+    more.straight((-5.0, -260.0), (10.0, -260.0), Pen::MARK, Layer::Marks);
+    let tiling = tile_with_plan(&more, &TileOptions { grid: Some(grid.clone()), ..base.clone() }).unwrap();
+    let windows: Vec<Rect> = grid.windows().into_iter().filter(|w| w.inked).map(|w| w.window).collect();
+    let close = |a: &Rect, b: &Rect| (a.origin() - b.origin()).hypot() < 1e-9;
+    assert!(windows.iter().all(|w| tiling.pages.iter().any(|page| close(&page.window, w))));
+    assert!(tiling.pages.iter().any(|page| page.window.contains(kurbo::Point::new(0.0, -260.0))));
+    let other = TileOptions { grid: Some(grid), ..options(Paper::Letter) };
+    assert!(matches!(tile(&lines, &other), Err(ExportError::OtherGrid { .. })));
 }

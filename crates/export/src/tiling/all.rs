@@ -1,13 +1,25 @@
 //! Several drawings in one document: page and seam numbers run through, one check square on the first page.
 
-use super::{CheckSquare, TileOptions, Tiling, tile_with_plan};
+use super::{CheckSquare, PageGrid, Prepared, TileOptions, Tiling};
 use crate::drawing::Drawing;
 use crate::error::ExportError;
 use crate::pdf_file::PdfPage;
 
+/// One piece of a document.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TilePiece<'a> {
+    /// Its name, for the foot of its pages.
+    pub name: &'a str,
+    /// What is on it.
+    pub drawing: &'a Drawing,
+    /// Its pages where they are laid out already, as in [`TileOptions::grid`].
+    pub grid: Option<PageGrid>,
+}
+
 /// The pages of several pieces, each given by its name and its drawing, as one document. Pages are numbered through
 /// from `options.first_page`, no two seams of the document share a label, the check square is on the first page (or on one
-/// before it) as `options.check_square` says. `options.piece_name` and `options.pages_in_all` are set for each piece here.
+/// before it) as `options.check_square` says. `options.piece_name`, `options.grid` and `options.pages_in_all` are set for each
+/// piece here.
 ///
 /// ```
 /// use coldwright_export::{Drawing, Layer, Pen, TileOptions, tile_all};
@@ -23,34 +35,45 @@ use crate::pdf_file::PdfPage;
 /// ```
 ///
 /// # Errors
-/// [`ExportError::NoPages`] without a piece; for the first piece that is refused, what [`tile_with_plan`] says.
+/// [`ExportError::NoPages`] without a piece; for the first piece that is refused, what [`super::tile_with_plan`] says.
 pub fn tile_all<S: AsRef<str>>(
     pieces: &[(S, Drawing)],
     options: &TileOptions,
 ) -> Result<Vec<PdfPage>, ExportError> {
-    // The number of pages stands on the first, so they are laid out once to be counted.
-    let count = lay_out(pieces, options, None)?.len();
-    if count == 0 {
-        return Err(ExportError::NoPages);
-    }
-    lay_out(pieces, options, Some(options.first_page.saturating_sub(1) + count))
+    let pieces: Vec<TilePiece<'_>> =
+        pieces.iter().map(|(name, drawing)| TilePiece { name: name.as_ref(), drawing, grid: None }).collect();
+    tile_pieces(&pieces, options).map_err(|(_, why)| why)
 }
 
-fn lay_out<S: AsRef<str>>(
-    pieces: &[(S, Drawing)],
+/// As [`tile_all`], each piece with its pages laid out beforehand if it has them.
+///
+/// # Errors
+/// As [`tile_all`], with the place of the offending piece in the list, from 0.
+pub fn tile_pieces(
+    pieces: &[TilePiece<'_>],
     options: &TileOptions,
-    pages_in_all: Option<usize>,
-) -> Result<Vec<PdfPage>, ExportError> {
-    let mut own = TileOptions { pages_in_all, ..options.clone() };
-    let mut out = Vec::new();
-    for (name, drawing) in pieces {
-        name.as_ref().clone_into(&mut own.piece_name);
-        let Tiling { read_me, pages, next_seam, .. } = tile_with_plan(drawing, &own)?;
+) -> Result<Vec<PdfPage>, (usize, ExportError)> {
+    // The number of pages stands on the first, so all are laid out before any is drawn.
+    let mut own = options.clone();
+    let (mut laid_out, mut count) = (Vec::with_capacity(pieces.len()), 0);
+    for (at, piece) in pieces.iter().enumerate() {
+        own.grid.clone_from(&piece.grid);
+        let prepared = Prepared::of(piece.drawing, &own).map_err(|why| (at, why))?;
+        count += prepared.count();
+        own.first_seam = prepared.next_seam(own.first_seam);
+        own.check_square = CheckSquare::Left;
+        laid_out.push(prepared);
+    }
+    if count == 0 {
+        return Err((0, ExportError::NoPages));
+    }
+    let in_all = options.first_page.saturating_sub(1) + count;
+    let mut out = Vec::with_capacity(count);
+    for (piece, prepared) in pieces.iter().zip(laid_out) {
+        piece.name.clone_into(&mut own.piece_name);
+        let Tiling { read_me, pages, .. } = prepared.pages(&own, options.first_page + out.len(), in_all);
         out.extend(read_me);
         out.extend(pages.into_iter().map(|page| page.page));
-        own.first_seam = next_seam;
-        own.first_page = options.first_page + out.len();
-        own.check_square = CheckSquare::Left;
     }
     Ok(out)
 }

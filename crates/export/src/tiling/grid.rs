@@ -29,9 +29,9 @@ pub(super) struct Grid {
 }
 
 impl Grid {
-    /// The grids with the fewest pages for this ink and, among these, the smallest area of paper; the best centred
-    /// first. Of many pages only those others are given that push the drawing to an edge, as they leave room beside it.
-    pub fn choose(ink: &Ink, options: &TileOptions, title: &str) -> Result<Vec<Grid>, ExportError> {
+    /// The best centred of the grids with the fewest pages for this ink and, among these, the smallest area of paper; and
+    /// the others. Of many pages only those others are given that push the drawing to an edge, as they leave room beside it.
+    pub fn choose(ink: &Ink, options: &TileOptions, title: &str) -> Result<(Grid, Vec<Grid>), ExportError> {
         let size = ink.bounds.size().to_vec2();
         let mut best: Vec<(usize, f64, f64, Grid)> = Vec::new();
         let mut fewest_refused = usize::MAX;
@@ -61,20 +61,42 @@ impl Grid {
                 best.push((pages, area, (turn - Vec2::new(0.5, 0.5)).hypot(), grid));
             }
         }
-        if best.is_empty() {
-            return Err(ExportError::TooManyPages {
-                title: title.to_owned(),
-                pages: fewest_refused,
-                most: MOST_PAGES,
-            });
-        }
         // The order of equals is the order they were tried in, so the same drawing always gives the same pages.
         best.sort_by(|a, b| a.2.total_cmp(&b.2));
+        let mut best = best.into_iter();
+        let Some((.., centred)) = best.next() else { return Err(too_many(title, fewest_refused)) };
         // On many pages a small shift hardly makes room, and each start tried costs time.
-        let worth = |(i, (pages, _, off, _)): &(usize, (usize, f64, f64, Grid))| {
-            *i == 0 || *pages <= 4 || *off >= 0.5
+        let worth = |(pages, _, off, _): &(usize, f64, f64, Grid)| *pages <= 4 || *off >= 0.5;
+        Ok((centred, best.filter(worth).map(|(.., grid)| grid).collect()))
+    }
+
+    /// The same grid, its seams where they are, made larger where ink runs out of it and with the pages of this ink.
+    pub fn stretched(&self, ink: &Ink, title: &str) -> Result<Grid, ExportError> {
+        let mut grid = self.clone();
+        let pitch = grid.pitch();
+        let more = |beyond: f64, pitch: f64| {
+            // A thousandth of a millimetre of slack, so that rounding does not cost a page.
+            if beyond > 0.001 { (beyond / pitch).ceil().min(1.0e4) as usize } else { 0 }
         };
-        Ok(best.into_iter().enumerate().filter(worth).map(|(_, (.., grid))| grid).collect())
+        let whole = grid.whole();
+        let (left, below) =
+            (more(whole.x0 - ink.bounds.x0, pitch.x), more(whole.y0 - ink.bounds.y0, pitch.y));
+        grid.start -= Vec2::new(left as f64 * pitch.x, below as f64 * pitch.y);
+        grid.columns += left + more(ink.bounds.x1 - whole.x1, pitch.x);
+        grid.rows += below + more(ink.bounds.y1 - whole.y1, pitch.y);
+        if grid.rows.saturating_mul(grid.columns) > 25 * MOST_PAGES {
+            return Err(too_many(title, grid.rows.saturating_mul(grid.columns)));
+        }
+        grid.occupy(&ink.segments);
+        if grid.pages.len() > MOST_PAGES { Err(too_many(title, grid.pages.len())) } else { Ok(grid) }
+    }
+
+    /// All that all windows show, in drawing mm.
+    pub fn whole(&self) -> Rect {
+        let pitch = self.pitch();
+        let size = Vec2::new(self.columns as f64 * pitch.x, self.rows as f64 * pitch.y)
+            + Vec2::new(self.overlap, self.overlap);
+        Rect::from_origin_size(self.start, size.to_size())
     }
 
     fn at(sheet: Sheet, overlap: f64, rows: usize, columns: usize, ink: Rect, turn: Vec2) -> Grid {
@@ -89,7 +111,7 @@ impl Grid {
     }
 
     /// From one window to the next, in mm.
-    fn pitch(&self) -> Vec2 {
+    pub fn pitch(&self) -> Vec2 {
         self.sheet.window() - Vec2::new(self.overlap, self.overlap)
     }
 
@@ -115,15 +137,19 @@ impl Grid {
     /// Marks every page that ink passes through, then those needed so that all pages hang together.
     fn occupy(&mut self, segments: &[Segment]) {
         let (pitch, half) = (self.pitch(), self.overlap / 2.0);
+        let mut inked = vec![false; self.rows * self.columns];
+        let mut cuts = Vec::new();
         for segment in segments {
             let (a, b) = (segment.from, segment.to);
             let (first, last) = (self.cell(a), self.cell(b));
-            self.pages.extend([first, last]);
+            inked[first.0 * self.columns + first.1] = true;
+            inked[last.0 * self.columns + last.1] = true;
             if first == last {
                 continue;
             }
             // Where the segment crosses seam lines; between two crossings it stays on one page.
-            let mut cuts = vec![0.0, 1.0];
+            cuts.clear();
+            cuts.extend([0.0, 1.0]);
             let mut crossings = |from: f64, to: f64, start: f64, pitch: f64, count: usize| {
                 for k in 1..count {
                     let at = (start + half + k as f64 * pitch - from) / (to - from);
@@ -136,9 +162,13 @@ impl Grid {
             crossings(a.y, b.y, self.start.y, pitch.y, self.rows);
             cuts.sort_by(f64::total_cmp);
             for pair in cuts.windows(2) {
-                self.pages.insert(self.cell(a.lerp(b, (pair[0] + pair[1]) / 2.0)));
+                let (row, column) = self.cell(a.lerp(b, (pair[0] + pair[1]) / 2.0));
+                inked[row * self.columns + column] = true;
             }
         }
+        let columns = self.columns;
+        let cells = (0..self.rows).flat_map(|row| (0..columns).map(move |column| (row, column)));
+        self.pages = cells.zip(inked).filter(|(_, inked)| *inked).map(|(cell, _)| cell).collect();
         self.connect();
     }
 
@@ -183,6 +213,10 @@ impl Grid {
         }
         reached
     }
+}
+
+fn too_many(title: &str, pages: usize) -> ExportError {
+    ExportError::TooManyPages { title: title.to_owned(), pages, most: MOST_PAGES }
 }
 
 fn count(ink: f64, window: f64, options: &TileOptions) -> usize {

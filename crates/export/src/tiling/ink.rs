@@ -52,6 +52,15 @@ struct Part {
 impl Ink {
     /// `None` when the drawing has no ink.
     pub fn of(drawing: &Drawing) -> Option<Ink> {
+        Ink::read(drawing, true)
+    }
+
+    /// Only the ways of the ink, for choosing pages: nothing can be cut from it.
+    pub fn ways(drawing: &Drawing) -> Option<Ink> {
+        Ink::read(drawing, false)
+    }
+
+    fn read(drawing: &Drawing, parts: bool) -> Option<Ink> {
         let mut out =
             Ink { bounds: drawing.ink()?, segments: Vec::new(), parts: Vec::new(), rings: Vec::new() };
         for item in &drawing.items {
@@ -64,12 +73,12 @@ impl Ink {
                         out.rings.extend(whole.iter().filter(|run| run.closed).cloned());
                     }
                     match line.pen.dash_mm {
-                        Some((on, off)) => {
+                        Some((on, off)) if parts => {
                             let dashes: BezPath =
                                 kurbo::dash(line.path.elements().iter().copied(), 0.0, &[on, off]).collect();
                             flat::runs(&dashes, FLAT_MM)
                         }
-                        None => whole,
+                        _ => whole,
                     }
                 }
                 Item::Fill(fill) => {
@@ -79,6 +88,9 @@ impl Ink {
                 }
                 Item::Text(text) => {
                     out.add(&[Run { points: text.corners().to_vec(), closed: true }]);
+                    if !parts {
+                        continue;
+                    }
                     let turn = Affine::translate(text.start().to_vec2()) * Affine::rotate(text.angle);
                     flat::runs(
                         &(turn * font::outlines(&one_line(&text.words), text.height_pt, text.bold)),
@@ -86,7 +98,9 @@ impl Ink {
                     )
                 }
             };
-            out.parts.push(Part { item: item.clone(), ink, runs });
+            if parts {
+                out.parts.push(Part { item: item.clone(), ink, runs });
+            }
         }
         Some(out)
     }
@@ -117,9 +131,13 @@ impl Ink {
 
     /// Whether the rectangle is clear of all ink, words included.
     pub fn clear(&self, rect: Rect) -> bool {
-        let in_words = |part: &Part| matches!(part.item, Item::Text(_)) && part.ink.overlaps(rect);
         let wide = rect.inflate(THIN_MM, THIN_MM);
-        !self.segments.iter().any(|segment| segment.meets(wide)) && !self.parts.iter().any(in_words)
+        self.clear_of_words(rect) && !self.segments.iter().any(|segment| segment.meets(wide))
+    }
+
+    /// Whether the rectangle is clear of all words.
+    pub fn clear_of_words(&self, rect: Rect) -> bool {
+        !self.parts.iter().any(|part| matches!(part.item, Item::Text(_)) && part.ink.overlaps(rect))
     }
 
     /// The items inside the window, cut off exactly at its edges. What lies wholly inside stays as it is; words that

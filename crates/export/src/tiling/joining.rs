@@ -23,6 +23,8 @@ const LABEL_MM: f64 = 9.0;
 /// Distance of the first place tried from the window's corner, beyond the overlap: clear of the marks of the seam
 /// round the corner, in mm.
 const CORNER_MM: f64 = 20.0;
+/// Least distance of two crosses on one half of a seam, in mm.
+const APART_MM: f64 = 25.0;
 /// Type size of labels in points.
 const LABEL_PT: f64 = 9.0;
 
@@ -122,20 +124,44 @@ pub(super) fn joins(grid: &Grid, ink: &Ink, first_seam: usize) -> (Vec<Cross>, V
     (crosses, hints)
 }
 
-/// Two places in the strip, one in each outer part of its length; the farthest out that are clear of ink.
+/// Two places in the strip, one in each outer part of its length: the farthest out that are clear of all ink; where a line
+/// runs along the whole strip, the farthest out that are clear of words.
 fn places(strip: Rect, across: Vec2, ink: &Ink, overlap: f64) -> [Point; 2] {
     let along = Vec2::new(across.y, across.x);
     let length = along.x * strip.width() + along.y * strip.height();
     let inset = overlap + CORNER_MM;
     let middle = strip.center();
-    let place = |far: f64| middle + along * far;
     let reach = (length / 2.0 - inset).max(length / 8.0);
-    [-1.0, 1.0].map(|side| {
-        let steps =
-            (0..).map(|i| reach - 4.0 * f64::from(i)).take_while(|far| *far >= reach * 0.35).take(1000);
-        let clear = steps.map(|far| place(side * far)).find(|at| ink.clear(room(*at, across, overlap / 2.0)));
-        clear.unwrap_or_else(|| place(side * reach))
-    })
+    let outer = length / 2.0 - overlap - SHORT_MM;
+    let place = |far: f64| middle + along * far;
+    let room = |at: Point| room(at, across, overlap / 2.0);
+    let steps = |from: f64, to: f64, step: f64| {
+        (0..2000).map(move |i| from + step * f64::from(i)).take_while(move |far| (far - to) * step <= 0.0)
+    };
+    let own_half = [-1.0, 1.0].map(|side| {
+        // Inwards first, as marks far apart tell a turn better; then outwards; then closer to the middle.
+        let tries = || {
+            let near = steps(reach, 0.35 * reach, -4.0);
+            near.chain(steps(reach, outer, 2.0))
+                .chain(steps(0.35 * reach, 0.1 * reach, -2.0))
+                .map(move |far| side * far)
+        };
+        let clear = tries().find(|far| ink.clear(room(place(*far))));
+        clear.or_else(|| tries().find(|far| ink.clear_of_words(room(place(*far)))))
+    });
+    // A half full of words: as far from the other cross as the other half has room.
+    let other_half = |other: f64| {
+        steps(-outer, outer, 2.0)
+            .filter(|far| (far - other).abs() > APART_MM && ink.clear_of_words(room(place(*far))))
+            .max_by(|a, b| (a - other).abs().total_cmp(&(b - other).abs()))
+    };
+    let [low, high] = match own_half {
+        [Some(low), Some(high)] => [low, high],
+        [Some(low), None] => [low, other_half(low).unwrap_or(reach)],
+        [None, Some(high)] => [other_half(high).unwrap_or(-reach), high],
+        [None, None] => [-reach, reach],
+    };
+    [place(low), place(high)]
 }
 
 /// What to do with the page that lies on top (the right or lower one), beside its edge, where that is clear.

@@ -5,6 +5,8 @@ mod foot;
 mod grid;
 mod ink;
 mod joining;
+mod page_grid;
+mod prepared;
 mod read_me;
 mod sheet;
 mod square;
@@ -15,10 +17,10 @@ use crate::drawing::{Drawing, Layer, Pen};
 use crate::error::ExportError;
 use crate::paper::Paper;
 use crate::pdf_file::PdfPage;
-pub use all::tile_all;
-use foot::Foot;
-use grid::{Grid, page_name};
-use ink::Ink;
+pub use all::{TilePiece, tile_all, tile_pieces};
+use grid::Grid;
+pub use page_grid::{PageGrid, PageWindow, page_grid};
+use prepared::Prepared;
 use sheet::Sheet;
 
 /// Farthest a sound printer is off, as a fraction.
@@ -51,6 +53,9 @@ pub struct TileOptions {
     pub first_seam: usize,
     /// Where the check square goes.
     pub check_square: CheckSquare,
+    /// Pages laid out before, so that their seams run where whoever placed the words knows them; made by [`page_grid`] for
+    /// this paper, overlap, margin and correction. `None`: the pages that need the least paper.
+    pub grid: Option<PageGrid>,
 }
 
 impl Default for TileOptions {
@@ -66,6 +71,7 @@ impl Default for TileOptions {
             pages_in_all: None,
             first_seam: 1,
             check_square: CheckSquare::default(),
+            grid: None,
         }
     }
 }
@@ -178,69 +184,11 @@ pub fn tile(drawing: &Drawing, options: &TileOptions) -> Result<Vec<PdfPage>, Ex
 /// # Errors
 /// What [`Drawing::check`] refuses; options out of range ([`ExportError::Margin`], [`ExportError::Overlap`],
 /// [`ExportError::PrintCorrection`], [`ExportError::RollWidth`]); [`ExportError::NothingToDraw`];
-/// [`ExportError::TooManyPages`].
+/// [`ExportError::TooManyPages`]; [`ExportError::OtherGrid`] for a grid laid out for other paper.
 pub fn tile_with_plan(drawing: &Drawing, options: &TileOptions) -> Result<Tiling, ExportError> {
-    drawing.check()?;
-    check_options(options)?;
-    let ink = Ink::of(drawing).ok_or_else(|| ExportError::NothingToDraw { title: drawing.title.clone() })?;
-    let grids = Grid::choose(&ink, options, &drawing.title)?;
-    let Layout { grid, crosses, hints, square_at } = layout(&grids, &ink, options);
-    let first = grid.pages.first().copied().unwrap_or((0, 0));
-    let own_page = options.check_square != CheckSquare::Left && square_at.is_none();
-    let made = grid.pages.len() + usize::from(own_page);
-    let of = options.pages_in_all.unwrap_or(options.first_page.saturating_sub(1) + made);
-    let mut number = options.first_page;
-    let mut says = || {
-        let foot = Foot { job: &options.job_name, piece: &options.piece_name, number, of };
-        number += 1;
-        foot
-    };
-
-    let read_me = own_page.then(|| {
-        let sheet = sheet::read_me(options);
-        finished(&read_me::read_me(&sheet, grid, options.paper, &says()), &sheet)
-    });
-    let mut pages = Vec::with_capacity(grid.pages.len());
-    for (row, column) in grid.pages.iter().copied() {
-        let window = grid.window(row, column);
-        let shift = grid.sheet.window_origin() - window.origin();
-        let mut part = Drawing::new(drawing.title.clone(), window);
-        part.items = ink.inside(window);
-        for cross in crosses.iter().filter(|cross| cross.pages.contains(&(row, column))) {
-            cross.draw(&mut part, (row, column));
-        }
-        for hint in hints.iter().filter(|hint| hint.page == (row, column)) {
-            hint.draw(&mut part);
-        }
-        trim_lines(&mut part, grid, row, column);
-        if let (Some(corner), true) = (square_at, (row, column) == first) {
-            square::square(&mut part, corner);
-        }
-        let mut page = part.placed(Vec2::new(1.0, 1.0), shift);
-        let name = page_name(row, column);
-        page.title = format!("{} {name}", drawing.title);
-        foot::foot(&mut page, &grid.sheet, grid, &says(), Some((row, column)));
-
-        let on_paper = |p: Point| {
-            let p = p + shift;
-            Point::new(p.x * grid.sheet.factor.x, p.y * grid.sheet.factor.y)
-        };
-        let joins = crosses.iter().filter(|cross| cross.pages.contains(&(row, column)));
-        pages.push(TilePage {
-            name,
-            row,
-            column,
-            window,
-            origin: on_paper(window.origin()),
-            joins: joins
-                .map(|c| Join { label: c.label.clone(), at: on_paper(c.at), in_drawing: c.at })
-                .collect(),
-            page: finished(&page, &grid.sheet),
-        });
-    }
-    // Two crosses on each seam.
-    let next_seam = options.first_seam + crosses.len() / 2;
-    Ok(Tiling { read_me, pages, map: (grid.rows, grid.columns), next_seam })
+    let prepared = Prepared::of(drawing, options)?;
+    let in_all = options.pages_in_all.unwrap_or(options.first_page.saturating_sub(1) + prepared.count());
+    Ok(prepared.pages(options, options.first_page, in_all))
 }
 
 fn check_options(options: &TileOptions) -> Result<(), ExportError> {
@@ -277,55 +225,4 @@ fn trim_lines(part: &mut Drawing, grid: &Grid, row: usize, column: usize) {
     if row > 0 && grid.pages.contains(&(row - 1, column)) {
         line((window.x0, window.y1), (window.x1, window.y1));
     }
-}
-
-/// What is decided before anything is drawn.
-struct Layout<'a> {
-    grid: &'a Grid,
-    crosses: Vec<joining::Cross>,
-    hints: Vec<joining::Hint>,
-    /// Lower left corner of the check square's block on the first page, in drawing mm.
-    square_at: Option<Point>,
-}
-
-/// The best centred grid, or the first that leaves room for the check square where that is wanted.
-fn layout<'a>(grids: &'a [Grid], ink: &Ink, options: &TileOptions) -> Layout<'a> {
-    let of = |grid: &'a Grid| {
-        let (crosses, hints) = joining::joins(grid, ink, options.first_seam);
-        let first = grid.pages.first().copied().unwrap_or((0, 0));
-        let square_at = match options.check_square {
-            CheckSquare::FirstPage => room_for_square(grid.window(first.0, first.1), ink, &crosses, &hints),
-            CheckSquare::OwnPage | CheckSquare::Left => None,
-        };
-        Layout { grid, crosses, hints, square_at }
-    };
-    let centred = of(&grids[0]);
-    if options.check_square != CheckSquare::FirstPage || centred.square_at.is_some() {
-        return centred;
-    }
-    grids[1..].iter().map(of).find(|layout| layout.square_at.is_some()).unwrap_or(centred)
-}
-
-/// A place on the page for the check square that is clear of everything and not inside anything to cut, where it
-/// would look like a cut-out.
-fn room_for_square(
-    window: Rect,
-    ink: &Ink,
-    crosses: &[joining::Cross],
-    hints: &[joining::Hint],
-) -> Option<Point> {
-    let side = square::BLOCK_MM;
-    let steps = |spare: f64| {
-        let last = if spare < 0.0 { -1 } else { (spare / 4.0).floor() as i64 };
-        (0..=last).map(|i| i as f64 * 4.0).collect::<Vec<_>>()
-    };
-    let (xs, ys) = (steps(window.width() - side), steps(window.height() - side));
-    let places = ys.iter().rev().flat_map(|y| xs.iter().map(move |x| window.origin() + Vec2::new(*x, *y)));
-    places.into_iter().find(|corner| {
-        let block = Rect::from_origin_size(*corner, (side, side));
-        ink.clear(block)
-            && !ink.inside_cut(block.center())
-            && !crosses.iter().any(|cross| cross.room().overlaps(block))
-            && !hints.iter().any(|hint| hint.room().overlaps(block))
-    })
 }
