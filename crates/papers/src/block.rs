@@ -78,17 +78,20 @@ pub(crate) fn set(drawing: &mut Drawing, room: &mut Room, part: &Ring, rows: &[R
             if halves_fit {
                 open.push(halves.to_vec());
             } else {
-                outside(drawing, room, row);
+                outside(drawing, room, part, &angles, row);
             }
         } else {
-            outside(drawing, room, row);
+            outside(drawing, room, part, &angles, row);
         }
     }
 }
 
-fn outside(drawing: &mut Drawing, room: &mut Room, row: &Row) {
+/// A row that has no place of its own on any one page: across a seam, else below the piece.
+fn outside(drawing: &mut Drawing, room: &mut Room, part: &Ring, angles: &[f64], row: &Row) {
     let rows = [row.clone()];
-    let quad = room.below(block_size(&rows));
+    let size = block_size(&rows);
+    let across = room.across_seams(|room| room.roomiest(size, angles, part));
+    let quad = across.unwrap_or_else(|| room.below(size));
     write(drawing, room, quad, &rows);
 }
 

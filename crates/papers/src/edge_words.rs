@@ -83,11 +83,14 @@ impl EdgeWords<'_> {
         let mut tries: Vec<&Station> = stations.iter().collect();
         tries.sort_by(|a, b| a.hull.distance(middle.hull).total_cmp(&b.hull.distance(middle.hull)));
         let slide = (side.length / 2.0).max(20.0);
-        let done = variants.iter().any(|rows| {
-            tries
-                .iter()
-                .any(|station| along(drawing, room, (station.farther_in(), station.outward), slide, rows))
-        });
+        let mut inside = |room: &mut Room| {
+            variants.iter().any(|rows| {
+                tries
+                    .iter()
+                    .any(|station| along(drawing, room, (station.farther_in(), station.outward), slide, rows))
+            })
+        };
+        let done = inside(room) || room.across_seams(&mut inside);
         if !done && let Some(rows) = variants.last() {
             beside(drawing, room, middle, rows);
         }
@@ -111,7 +114,10 @@ fn mark(drawing: &mut Drawing, room: &mut Room, station: &Station, number: usize
         std::iter::once(numbered(rest[0].clone())).chain(rest[1..].iter().map(|r| plain(r))).collect(),
         vec![numbered(rest[0].clone())],
     ];
-    let done = variants.iter().any(|rows| along(drawing, room, (inner, station.outward), 36.0, rows));
+    let mut inside = |room: &mut Room| {
+        variants.iter().any(|rows| along(drawing, room, (inner, station.outward), 36.0, rows))
+    };
+    let done = inside(room) || room.across_seams(&mut inside);
     if !done {
         beside(drawing, room, station, &variants[3]);
     }

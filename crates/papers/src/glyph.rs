@@ -14,11 +14,23 @@ pub(crate) fn staff_size(word: &str, scale: f64) -> (f64, f64) {
     ((STAFF.0 * scale).max(7.0 * scale + word + 1.0), STAFF.1 * scale)
 }
 
+/// Which way the pennant flies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Flies {
+    /// As seen from inside the box.
+    Right,
+    /// As seen from the hull, on what is a mirror image on purpose.
+    Left,
+}
+
 /// A staff whose head points along y, with a pennant that flies to the right and its word at the foot: one sign that tells
 /// which way is up and whether the sheet is the right way round. Mirrored, the pennant flies to the left.
-pub(crate) fn staff(drawing: &mut Drawing, quad: Quad, word: &str, scale: f64) {
+pub(crate) fn staff(drawing: &mut Drawing, quad: Quad, word: &str, scale: f64, flies: Flies) {
     let foot = quad.middle - quad.half;
-    let at = |x: f64, y: f64| Point::new(foot.x + x * scale, foot.y + y * scale);
+    let at = |x: f64, y: f64| {
+        let x = if flies == Flies::Right { x * scale } else { 2.0 * quad.half.x - x * scale };
+        Point::new(foot.x + x, foot.y + y * scale)
+    };
     drawing.straight(at(4.0, 0.0), at(4.0, 33.0), Pen::solid(0.5), Layer::Marks);
     for corners in [[(4.0, 40.0), (0.8, 32.0), (7.2, 32.0)], [(4.0, 29.0), (4.0, 17.0), (23.0, 23.0)]] {
         let mut path = BezPath::new();
@@ -33,7 +45,7 @@ pub(crate) fn staff(drawing: &mut Drawing, quad: Quad, word: &str, scale: f64) {
         words: word.to_owned(),
         height_pt: word_pt(scale),
         angle: 0.0,
-        anchor: Anchor::Start,
+        anchor: if flies == Flies::Right { Anchor::Start } else { Anchor::End },
         bold: true,
         layer: Layer::Words,
     });

@@ -1,4 +1,4 @@
-//! From a plan to paper: full-size patterns, cut files, tables, a summary, and the printed cards for the photo.
+//! From a plan to paper: full-size patterns, cut files, tables, a shop book, and the printed cards for the photo.
 //!
 //! ```
 //! use coldwright_job::{Edit, EdgeId, Job, Place, Template, Tick, TickId, WallId, apply, plan};
@@ -38,11 +38,14 @@ mod glyph;
 mod make;
 mod matching;
 mod names;
+mod offsets;
+mod pages;
 mod pattern;
 mod room;
+mod shop_book;
 mod stations;
-mod summary;
 mod tables;
+mod wire;
 mod wording;
 
 pub use card::{CardOptions, cards};

@@ -1,14 +1,15 @@
 //! All papers of a job, as files in memory.
 
 use coldwright_export::{
-    CheckSquare, Drawing, DxfOptions, DxfUnit, DxfVersion, ExportError, Paper, PdfOptions, PdfPage,
-    TileOptions, correction_from_print, csv, dxf, pdf, svg, tile,
+    DxfOptions, DxfUnit, DxfVersion, Paper, PdfOptions, TilePiece, csv, dxf, pdf, svg, tile_pieces,
 };
 use coldwright_geometry::LayerSet;
 use coldwright_job::{Job, Plan, Units, Wall, WallPlan};
 
 use crate::error::PapersError;
-use crate::{matching, names, pattern, summary, tables};
+use crate::offsets::Offsets;
+use crate::pattern::Piece;
+use crate::{matching, names, offsets, pages, pattern, shop_book, tables, wire};
 
 /// Farthest a straight piece in an SVG or DXF lies from the curve, mm.
 const FLATTEN_MM: f64 = 0.005;
@@ -16,7 +17,7 @@ const FLATTEN_MM: f64 = 0.005;
 /// A kind of file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Kind {
-    /// Patterns on pages, and the summary.
+    /// Patterns and wire templates on pages, the shop book, the table of offsets.
     Pdf,
     /// One SVG a piece.
     Svg,
@@ -56,11 +57,12 @@ pub(crate) struct Walled<'a> {
     pub(crate) set: &'a LayerSet,
 }
 
-/// All papers of a job: `patterns.pdf` (a page to read first, then every piece at full size on pages), `summary.pdf`, and for
-/// each layer of each wall an SVG and a DXF named after the wall and the layer, and `layers.csv` and `cut-list.csv`.
+/// All papers of a job: `patterns.pdf` (a page to read first, then every piece at full size on pages), `wire-templates.pdf` (for
+/// bevelled layers of polystyrene, where there are any), `shop-book.pdf`, `offsets.pdf` (for people without a printer), for each
+/// layer of each wall an SVG and a DXF named after the wall and the layer, and `layers.csv`, `cut-list.csv` and `offsets.csv`.
 ///
 /// The same job gives the same bytes. Nothing is made when anything is missing. Whether the plan's problems should stop the
-/// work is for the caller to judge; they are listed in the summary.
+/// work is for the caller to judge; they are listed in the shop book.
 ///
 /// # Errors
 /// [`PapersError::NoWalls`], [`PapersError::NoLayers`] for the first wall without layers, and what [`crate::pattern`] and the
@@ -69,28 +71,41 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
     let walls = walled(job, plan)?;
     let stems = names::stems(walls.iter().map(|w| w.wall.name.as_str()));
     let wants = |kind| options.kinds.is_empty() || options.kinds.contains(&kind);
-    let mut drawings: Vec<(String, Drawing)> = Vec::new();
+    let paper = options.paper.unwrap_or(job.paper);
+    let sheet = pages::options_or_plain(job, paper);
+    let mut drawings: Vec<(String, Piece)> = Vec::new();
+    let mut wires: Vec<Piece> = Vec::new();
     for (w, stem) in walls.iter().zip(&stems) {
         let crosses = matching::points(w.set);
         for foam in &w.set.layers {
-            let drawing = pattern::one(job, w.plan, w.set, w.wall, foam.number, crosses)?;
-            drawings.push((format!("{stem}-{}", foam.number), drawing));
+            let piece = pattern::one(job, w.plan, w.set, w.wall, foam.number, crosses, &sheet)?;
+            drawings.push((format!("{stem}-{}", foam.number), piece));
+            if wants(Kind::Pdf) {
+                wires.extend(wire::pair(job, w, foam, crosses, &sheet).into_iter().flatten());
+            }
         }
     }
 
+    let tabled: Vec<Offsets> =
+        walls.iter().flat_map(|w| w.set.layers.iter().map(|foam| offsets::offsets(job, w, foam))).collect();
     let mut files = Vec::new();
     let mut add = |name: String, bytes: Vec<u8>| files.push(PaperFile { name, bytes });
     if wants(Kind::Pdf) {
-        let paper = options.paper.unwrap_or(job.paper);
-        add("patterns.pdf".to_owned(), patterns(job, paper, &drawings)?);
-        add("summary.pdf".to_owned(), summary::pdf_of(job, &walls, paper)?);
+        let pieces: Vec<&Piece> = drawings.iter().map(|(_, piece)| piece).collect();
+        add("patterns.pdf".to_owned(), full_size(job, paper, "patterns", &pieces)?);
+        if !wires.is_empty() {
+            let pieces: Vec<&Piece> = wires.iter().collect();
+            add("wire-templates.pdf".to_owned(), full_size(job, paper, "wire templates", &pieces)?);
+        }
+        add("shop-book.pdf".to_owned(), shop_book::pdf_of(job, &walls, paper)?);
+        add("offsets.pdf".to_owned(), offsets::pdf_of(job, &tabled, paper)?);
     }
     let unit = options.dxf_unit.unwrap_or(match job.units {
         Units::Millimetres => DxfUnit::Mm,
         Units::Inches => DxfUnit::Inch,
     });
     let dxf_options = DxfOptions { version: options.dxf_version, unit, flatten_mm: FLATTEN_MM };
-    for (stem, drawing) in &drawings {
+    for (stem, Piece { drawing, .. }) in &drawings {
         let failed =
             |why| PapersError::Export { what: format!("the cut file of \"{}\"", drawing.title), why };
         if wants(Kind::Svg) {
@@ -103,6 +118,7 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
     if wants(Kind::Csv) {
         add("layers.csv".to_owned(), csv(&tables::layers(job, &walls)).into_bytes());
         add("cut-list.csv".to_owned(), csv(&tables::cut_list(job, &walls, &stems)).into_bytes());
+        add("offsets.csv".to_owned(), csv(&offsets::table(&tabled)).into_bytes());
     }
     Ok(files)
 }
@@ -124,41 +140,20 @@ fn walled<'a>(job: &'a Job, plan: &'a Plan) -> Result<Vec<Walled<'a>>, PapersErr
         .collect()
 }
 
-/// All pieces at full size, the page to read first before them, pages counted through.
-fn patterns(job: &Job, paper: Paper, drawings: &[(String, Drawing)]) -> Result<Vec<u8>, PapersError> {
-    let correction = match job.printed_100_mm {
-        None => (1.0, 1.0),
-        Some((width, height)) => correction_from_print(width.mm(), height.mm())
-            .map_err(|why| PapersError::Export { what: "the patterns".to_owned(), why })?,
-    };
-    let options =
-        |at: usize, first_page: usize, pages_in_all: Option<usize>, drawing: &Drawing| TileOptions {
-            paper,
-            print_correction: correction,
-            job_name: job.name.clone(),
-            piece_name: drawing.title.clone(),
-            first_page,
-            pages_in_all,
-            check_square: if at == 0 { CheckSquare::OwnPage } else { CheckSquare::Left },
-            ..TileOptions::default()
-        };
-    let failed = |drawing: &Drawing, why: ExportError| PapersError::Export {
-        what: format!("the pattern of \"{}\"", drawing.title),
-        why,
-    };
-    // Once to count the pages, once with their number known.
-    let mut counts = Vec::new();
-    for (at, (_, drawing)) in drawings.iter().enumerate() {
-        counts.push(tile(drawing, &options(at, 1, None, drawing)).map_err(|why| failed(drawing, why))?.len());
-    }
-    let in_all = counts.iter().sum();
-    let mut pages: Vec<PdfPage> = Vec::with_capacity(in_all);
-    for (at, (_, drawing)) in drawings.iter().enumerate() {
-        let first = pages.len() + 1;
-        pages.extend(
-            tile(drawing, &options(at, first, Some(in_all), drawing)).map_err(|why| failed(drawing, why))?,
-        );
-    }
-    pdf(&pages, &PdfOptions { title: format!("{}: patterns", job.name), ..PdfOptions::default() })
-        .map_err(|why| PapersError::Export { what: "the patterns".to_owned(), why })
+/// Drawings at full size, the page to read first before them, pages counted through.
+fn full_size(job: &Job, paper: Paper, what: &str, pieces: &[&Piece]) -> Result<Vec<u8>, PapersError> {
+    let pieces: Vec<TilePiece<'_>> = pieces
+        .iter()
+        .map(|piece| TilePiece {
+            name: &piece.drawing.title,
+            drawing: &piece.drawing,
+            grid: piece.grid.clone(),
+        })
+        .collect();
+    let pages = tile_pieces(&pieces, &pages::options(job, paper)?).map_err(|(at, why)| {
+        let title = pieces.get(at).map_or("", |piece| piece.name);
+        PapersError::Export { what: format!("the pattern of \"{title}\""), why }
+    })?;
+    pdf(&pages, &PdfOptions { title: format!("{}: {what}", job.name), ..PdfOptions::default() })
+        .map_err(|why| PapersError::Export { what: format!("the {what}"), why })
 }

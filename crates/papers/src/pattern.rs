@@ -4,7 +4,7 @@
 //! screen and as every other pattern of the wall; nothing is ever mirrored to please a saw. Where an edge leans the other way
 //! its words say so ("saw 8.0° outward"): the cut line is still the face one looks at.
 
-use coldwright_export::{Drawing, Layer, Pen};
+use coldwright_export::{Drawing, Layer, PageGrid, Pen, TileOptions, page_grid};
 use coldwright_geometry::{Layer as Foam, LayerSet, Ring};
 use coldwright_job::{CutStyle, Job, TakenAt, Wall, WallPlan};
 use kurbo::{Rect, Vec2};
@@ -13,8 +13,9 @@ use crate::block::{self, Row};
 use crate::edge_words::{EdgeWords, Edges};
 use crate::error::PapersError;
 use crate::faces::{faces, path};
-use crate::glyph;
+use crate::glyph::{self, Flies};
 use crate::matching;
+use crate::pages;
 use crate::room::{Quad, Room};
 use crate::wording::{self, Face};
 
@@ -27,7 +28,8 @@ const WHITE_MM: f64 = 4.0;
 /// [`Layer::OtherFace`]; for square cuts the one outline. [`Layer::Marks`] and [`Layer::Words`] carry the piece's mark, a staff
 /// that points up (or forward, on floors and lids) with a pennant that flies to the right, thickness, bevels, neighbours, and
 /// match crosses that lie at the same place on every layer. The line of known length on [`Layer::Check`] is added by the
-/// writers, below the drawing. Words stand inside the piece on all its faces where they fit, else below it.
+/// writers, below the drawing. Words stand inside the piece on all its faces where they fit, else below it; and clear of the
+/// seams of the pages it is printed on, as far as the job's own paper goes.
 ///
 /// # Errors
 /// [`PapersError::NoSuchWall`], [`PapersError::NoLayers`], [`PapersError::NoSuchLayer`], [`PapersError::NothingToCut`],
@@ -36,10 +38,18 @@ pub fn pattern(job: &Job, plan: &WallPlan, layer: usize) -> Result<Drawing, Pape
     let wall = job.wall(plan.id).ok_or(PapersError::NoSuchWall { number: plan.id.0 })?;
     let set = plan.layers.as_deref().ok_or_else(|| PapersError::NoLayers { wall: wall.name.clone() })?;
     let crosses = matching::points(set);
-    one(job, plan, set, wall, layer, crosses)
+    Ok(one(job, plan, set, wall, layer, crosses, &pages::options_or_plain(job, job.paper))?.drawing)
 }
 
-/// As [`pattern`], with the match crosses of the wall worked out once for all its layers.
+/// A pattern and the pages its words keep to.
+#[derive(Debug, Clone)]
+pub(crate) struct Piece {
+    pub(crate) drawing: Drawing,
+    /// `None` where the pages could not be laid out; what is wrong is said when they are made.
+    pub(crate) grid: Option<PageGrid>,
+}
+
+/// As [`pattern`], with the match crosses of the wall worked out once for all its layers, and with the paper.
 pub(crate) fn one(
     job: &Job,
     plan: &WallPlan,
@@ -47,7 +57,8 @@ pub(crate) fn one(
     wall: &Wall,
     layer: usize,
     crosses: Option<[kurbo::Point; 2]>,
-) -> Result<Drawing, PapersError> {
+    paper: &TileOptions,
+) -> Result<Piece, PapersError> {
     let foam = set
         .layers
         .iter()
@@ -61,58 +72,96 @@ pub(crate) fn one(
         return Err(PapersError::NothingToCut { mark: title });
     }
 
-    let mut drawing = Drawing::new(title, Rect::ZERO);
+    let mut bare = Drawing::new(title, Rect::ZERO);
     for ring in lines.down.into_iter().flatten() {
-        drawing.line(path(ring), Pen::OTHER_FACE, Layer::OtherFace);
+        bare.line(path(ring), Pen::OTHER_FACE, Layer::OtherFace);
     }
     for ring in lines.up {
-        drawing.line(path(ring), Pen::CUT, Layer::Cut);
+        bare.line(path(ring), Pen::CUT, Layer::Cut);
     }
+    let ink = bare.ink().unwrap_or(Rect::ZERO);
+    bare.bounds = ink.inflate(WHITE_MM, WHITE_MM);
 
-    let both: Vec<&[Ring]> = std::iter::once(lines.up).chain(lines.down).collect();
-    let mut room = Room::new(&both);
-    let crosses = crosses.filter(|points| {
-        points.iter().all(|p| room.inside(Quad::new(*p, 2.0 * glyph::CROSS_MM, 2.0 * glyph::CROSS_MM, 0.0)))
-    });
-    for (at, letter) in crosses.into_iter().flatten().zip(["A", "B"]) {
-        glyph::match_cross(&mut drawing, at, letter);
-        room.take(Quad::new(at, 2.0 * glyph::CROSS_MM + 1.0, 2.0 * glyph::CROSS_MM + 1.0, 0.0));
+    let sheet = Sheet { job, plan, set, wall, foam, name: &name, crosses };
+    let grid = page_grid(&bare, paper).ok();
+    let drawing = sheet.worded(bare.clone(), grid.as_ref());
+    if grid.is_none() || drawing.ink().is_none_or(|all| ink.inflate(0.1, 0.1).contains_rect(all)) {
+        return Ok(Piece { drawing, grid });
     }
+    // Words beside the piece need paper too: the pages are laid out for them, and the words placed again.
+    let grid = page_grid(&drawing, paper).ok();
+    Ok(Piece { drawing: sheet.worded(bare, grid.as_ref()), grid })
+}
 
-    let many = lines.up.len() > 1;
-    for (part, ring) in lines.up.iter().enumerate() {
-        let mark = wording::mark(&name, layer, many.then_some(part));
-        let rows = rows(
-            job,
-            set,
-            wall,
-            foam,
-            Said {
-                mark: &mark,
-                name: &name,
-                two_lines: lines.down.is_some(),
-                crosses: crosses.is_some(),
-                first: part == 0,
-            },
-        );
-        block::set(&mut drawing, &mut room, ring, &rows);
-    }
+/// What the words of a pattern follow from.
+#[derive(Debug, Clone, Copy)]
+struct Sheet<'a> {
+    job: &'a Job,
+    plan: &'a WallPlan,
+    set: &'a LayerSet,
+    wall: &'a Wall,
+    foam: &'a Foam,
+    name: &'a str,
+    crosses: Option<[kurbo::Point; 2]>,
+}
 
-    if let Some(outline) = plan.outline.as_deref() {
-        let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
-        let base = wall.template.base.map(|b| b.0).or_else(|| outline.sides().first().map(|s| s.edge.id));
-        let template_depth = match wall.template.taken_at {
-            TakenAt::FromOuter(length) => length.mm(),
-            TakenAt::FromInner(length) => set.layers.last().map_or(0.0, |last| last.to) - length.mm(),
-        };
-        EdgeWords { outline, foam, template_depth, base, cut }.write(&mut drawing, &mut room);
+impl Sheet<'_> {
+    /// The drawing of the lines with words and marks added, clear of the seams of the pages.
+    fn worded(&self, mut drawing: Drawing, grid: Option<&PageGrid>) -> Drawing {
+        let Sheet { job, plan, set, wall, foam, name, crosses } = *self;
+        let lines = faces(foam, wall.cut);
+        let both: Vec<&[Ring]> = std::iter::once(lines.up).chain(lines.down).collect();
+        let mut room = Room::new(&both).on_pages(grid);
+        let crosses = crosses.filter(|points| {
+            let quad = |p: &kurbo::Point| Quad::new(*p, 2.0 * glyph::CROSS_MM, 2.0 * glyph::CROSS_MM, 0.0);
+            // A cross is smaller than the overlap of two pages, so it is whole on one of them anyway.
+            room.across_seams(|room| points.iter().all(|p| room.inside(quad(p))))
+        });
+        for (at, letter) in crosses.into_iter().flatten().zip(["A", "B"]) {
+            glyph::match_cross(&mut drawing, at, letter);
+            room.take(Quad::new(at, 2.0 * glyph::CROSS_MM + 1.0, 2.0 * glyph::CROSS_MM + 1.0, 0.0));
+        }
+
+        let many = lines.up.len() > 1;
+        for (part, ring) in lines.up.iter().enumerate() {
+            let mark = wording::mark(name, foam.number, many.then_some(part));
+            let rows = rows(
+                job,
+                set,
+                wall,
+                foam,
+                Said {
+                    mark: &mark,
+                    name,
+                    two_lines: lines.down.is_some(),
+                    crosses: crosses.is_some(),
+                    first: part == 0,
+                },
+            );
+            block::set(&mut drawing, &mut room, ring, &rows);
+        }
+
+        if let Some(outline) = plan.outline.as_deref() {
+            let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
+            let base = wall.template.base.map(|b| b.0).or_else(|| outline.sides().first().map(|s| s.edge.id));
+            let template_depth = template_depth(wall, set);
+            EdgeWords { outline, foam, template_depth, base, cut }.write(&mut drawing, &mut room);
+        }
+        // The staff has the most freedom, so it comes last.
+        for ring in lines.up {
+            staff(&mut drawing, &mut room, ring, wall.stands.arrow_word(), Flies::Right);
+        }
+        drawing.bounds = drawing.ink().unwrap_or(room.bounds).inflate(WHITE_MM, WHITE_MM);
+        drawing
     }
-    // The staff has the most freedom, so it comes last.
-    for ring in lines.up {
-        staff(&mut drawing, &mut room, ring, wall.stands.arrow_word());
+}
+
+/// Depth of the template in the wall, from the hull face, mm.
+pub(crate) fn template_depth(wall: &Wall, set: &LayerSet) -> f64 {
+    match wall.template.taken_at {
+        TakenAt::FromOuter(length) => length.mm(),
+        TakenAt::FromInner(length) => set.layers.last().map_or(0.0, |last| last.to) - length.mm(),
     }
-    drawing.bounds = drawing.ink().unwrap_or(room.bounds).inflate(WHITE_MM, WHITE_MM);
-    Ok(drawing)
 }
 
 /// Nothing that is no number reaches paper.
@@ -178,24 +227,25 @@ fn rows(job: &Job, set: &LayerSet, wall: &Wall, foam: &Foam, said: Said<'_>) -> 
         rows.push(small("crosses A and B lie over A and B of every layer".to_owned()));
     }
     rows.push(small("right way round when the pennant flies to the right".to_owned()));
-    rows.push(small("dust mask, eye guard, saw guard on".to_owned()));
+    rows.push(small("dust mask, eye protection, saw guard on".to_owned()));
     rows
 }
 
 /// The staff with its pennant, as large as fits, near the left of the part; below the piece where it fits nowhere.
-fn staff(drawing: &mut Drawing, room: &mut Room, part: &Ring, word: &str) {
+pub(crate) fn staff(drawing: &mut Drawing, room: &mut Room, part: &Ring, word: &str, flies: Flies) {
     let bounds = part.bounds();
     let near = bounds.center() - Vec2::new(bounds.width() / 3.0, 0.0);
     for scale in [1.0, 0.7, 0.5] {
         let size = glyph::staff_size(word, scale);
         if let Some(quad) = room.nearest(size, near, part) {
-            glyph::staff(drawing, quad, word, scale);
+            glyph::staff(drawing, quad, word, scale, flies);
             room.take(quad);
             return;
         }
     }
     let size = glyph::staff_size(word, 0.5);
-    let quad = room.below(size);
-    glyph::staff(drawing, quad, word, 0.5);
+    let across = room.across_seams(|room| room.nearest(size, near, part));
+    let quad = across.unwrap_or_else(|| room.below(size));
+    glyph::staff(drawing, quad, word, 0.5, flies);
     room.take(quad);
 }

@@ -1,5 +1,6 @@
 //! Where words may stand on a piece: inside every face, across no line, over no other words.
 
+use coldwright_export::PageGrid;
 use coldwright_geometry::Ring;
 use kurbo::{Point, Rect, Vec2};
 
@@ -11,6 +12,8 @@ pub(crate) const CLEAR_MM: f64 = 1.5;
 const WORDS_APART_MM: f64 = 2.5;
 /// Places tried along the longer side of a piece.
 const TRIES: f64 = 56.0;
+/// What a place loses on a page that would be printed for it alone, mm of room.
+const NEW_PAGE_MM: f64 = 1.0e4;
 
 /// A turned rectangle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,6 +92,10 @@ pub(crate) struct Room {
     faces: Vec<Vec<Ring>>,
     lines: Vec<(Point, Point)>,
     taken: Vec<Quad>,
+    /// Strips where pages overlap; words must meet none.
+    seams: Vec<Quad>,
+    /// Parts of the plane whose pages are printed anyway; empty when nothing is known of pages.
+    printed: Vec<Rect>,
     /// Round all faces.
     pub(crate) bounds: Rect,
 }
@@ -101,7 +108,37 @@ impl Room {
             || faces.iter().flatten().flat_map(|ring| std::iter::once(&ring.outer).chain(&ring.holes));
         let lines = rings().flat_map(|ring| sides(ring)).collect();
         let bounds = faces.iter().flatten().map(Ring::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        Room { faces, lines, taken: Vec::new(), bounds }
+        Room { faces, lines, taken: Vec::new(), seams: Vec::new(), printed: Vec::new(), bounds }
+    }
+
+    /// Keeps words off the seams of these pages, and on pages that are printed anyway where there is room.
+    pub(crate) fn on_pages(mut self, grid: Option<&PageGrid>) -> Room {
+        if let Some(grid) = grid {
+            self.seams = grid
+                .seams()
+                .into_iter()
+                .map(|seam| Quad::new(seam.center(), seam.width(), seam.height(), 0.0))
+                .collect();
+            self.printed =
+                grid.windows().into_iter().filter(|page| page.inked).map(|page| page.window).collect();
+        }
+        self
+    }
+
+    /// Tries again with words allowed across seams: better on two pages than away from their edge.
+    pub(crate) fn across_seams<T>(&mut self, place: impl FnOnce(&mut Room) -> T) -> T {
+        let seams = std::mem::take(&mut self.seams);
+        let placed = place(self);
+        self.seams = seams;
+        placed
+    }
+
+    fn off_seams(&self, quad: Quad) -> bool {
+        !self.seams.iter().any(|seam| seam.overlaps(quad))
+    }
+
+    fn costs_a_page(&self, quad: Quad) -> bool {
+        !self.printed.is_empty() && !self.printed.iter().any(|page| page.contains(quad.middle))
     }
 
     /// Marks the place as used.
@@ -124,7 +161,8 @@ impl Room {
         let grown = quad.grown(CLEAR_MM);
         let near = grown.bounds();
         let apart = quad.grown(WORDS_APART_MM);
-        !self.taken.iter().any(|taken| taken.overlaps(apart))
+        self.off_seams(quad)
+            && !self.taken.iter().any(|taken| taken.overlaps(apart))
             && !self.lines.iter().any(|(a, b)| {
                 let beside = a.x.max(b.x) < near.x0
                     || a.x.min(b.x) > near.x1
@@ -134,14 +172,14 @@ impl Room {
             })
     }
 
-    /// Distance from a point to the nearest line or words, mm.
+    /// Distance from a point to the nearest line, seam or words, mm.
     pub(crate) fn clearance(&self, p: Point) -> f64 {
         let lines = self.lines.iter().map(|(a, b)| {
             let (d, v) = (*b - *a, p - *a);
             let t = if d.hypot2() > 0.0 { (v.dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
             (v - d * t).hypot()
         });
-        let words = self.taken.iter().map(|q| {
+        let words = self.taken.iter().chain(&self.seams).map(|q| {
             let v = q.local(p);
             Vec2::new((v.x.abs() - q.half.x).max(0.0), (v.y.abs() - q.half.y).max(0.0)).hypot()
         });
@@ -160,7 +198,8 @@ impl Room {
                     continue;
                 }
                 // A tie in a plain panel goes to the place nearer its middle.
-                let score = self.clearance(middle) - 0.05 * middle.distance(bounds.center());
+                let new_page = if self.costs_a_page(quad) { NEW_PAGE_MM } else { 0.0 };
+                let score = self.clearance(middle) - 0.05 * middle.distance(bounds.center()) - new_page;
                 if best.is_none_or(|(other, _)| score > other) {
                     best = Some((score, quad));
                 }
@@ -182,11 +221,14 @@ impl Room {
             .min_by(|a, b| a.middle.distance(to).total_cmp(&b.middle.distance(to)))
     }
 
-    /// A place below everything drawn so far, its left end at the left of the piece.
+    /// A place below everything drawn so far, at the left of the piece or as far right and down of it as keeps the words on
+    /// one page.
     pub(crate) fn below(&self, size: (f64, f64)) -> Quad {
-        let middle =
-            Point::new(self.bounds.x0 + size.0 / 2.0, self.bounds.y0 - WORDS_APART_MM - size.1 / 2.0);
-        Quad::new(middle, size.0, size.1, 0.0)
+        let first = Point::new(self.bounds.x0 + size.0 / 2.0, self.bounds.y0 - WORDS_APART_MM - size.1 / 2.0);
+        let at = |right: f64, down: f64| Quad::new(first + Vec2::new(right, -down), size.0, size.1, 0.0);
+        let steps = |most: u32| (0..=most).map(|i| 2.0 * f64::from(i));
+        let places = steps(20).flat_map(|down| steps(200).map(move |right| at(right, down)));
+        places.into_iter().find(|quad| self.off_seams(*quad)).unwrap_or_else(|| at(0.0, 0.0))
     }
 }
 

@@ -106,7 +106,7 @@ fn fractions(side: &Side) -> Vec<f64> {
 }
 
 /// Place and outward direction at a fraction of a side's length; outward is to the right of a counter-clockwise ring.
-fn at_fraction(side: &Side, fraction: f64) -> Option<(Point, Vec2)> {
+pub(crate) fn at_fraction(side: &Side, fraction: f64) -> Option<(Point, Vec2)> {
     let segments: Vec<PathSeg> = side.path.segments().collect();
     let lengths: Vec<f64> = segments.iter().map(|s| s.arclen(ALONG_MM)).collect();
     let mut rest = fraction.clamp(0.0, 1.0) * lengths.iter().sum::<f64>();

@@ -39,7 +39,9 @@ fn all_files_are_there_and_the_same_job_gives_the_same_bytes() {
         names,
         [
             "patterns.pdf",
-            "summary.pdf",
+            "wire-templates.pdf",
+            "shop-book.pdf",
+            "offsets.pdf",
             "apres-side-1.svg",
             "apres-side-1.dxf",
             "apres-side-2.svg",
@@ -47,12 +49,16 @@ fn all_files_are_there_and_the_same_job_gives_the_same_bytes() {
             "apres-side-3.svg",
             "apres-side-3.dxf",
             "layers.csv",
-            "cut-list.csv"
+            "cut-list.csv",
+            "offsets.csv"
         ]
     );
     assert!(files == made(&job, &MakeOptions::default()));
     let only = made(&job, &MakeOptions { kinds: vec![Kind::Csv], ..MakeOptions::default() });
-    assert_eq!(only.iter().map(|f| f.name.as_str()).collect::<Vec<_>>(), ["layers.csv", "cut-list.csv"]);
+    assert_eq!(
+        only.iter().map(|f| f.name.as_str()).collect::<Vec<_>>(),
+        ["layers.csv", "cut-list.csv", "offsets.csv"]
+    );
 }
 
 #[test]
@@ -168,7 +174,7 @@ fn poppler_finds_the_words_and_the_square_measures_100_mm() {
         for want in ["Après side 1", "Après side 3", "this face up: box side"] {
             assert!(words.contains(want), "{paper:?}: no \"{want}\"");
         }
-        let summary = folder.write("summary.pdf", file(&files, "summary.pdf"));
+        let summary = folder.write("shop-book.pdf", file(&files, "shop-book.pdf"));
         let words = run("pdftotext", &["-layout", summary.to_str().unwrap(), "-"]);
         for want in [
             "Tape these on the template",
@@ -176,9 +182,13 @@ fn poppler_finds_the_words_and_the_square_measures_100_mm() {
             "Assumed",
             "Cautions",
             "isocyanates",
+            "What to buy",
+            "Fitting order",
+            "Labels to cut out",
+            "hot wire",
             "certified person",
         ] {
-            assert!(words.contains(want), "{paper:?}: no \"{want}\" in the summary");
+            assert!(words.contains(want), "{paper:?}: no \"{want}\" in the shop book");
         }
         // The square is the first 100 mm of ink from the left that is closed above and below: its sides are read off a row
         // and a column through its middle, found as the pair of lines 1181 pixels apart.
@@ -206,7 +216,7 @@ fn distances_to_tape_are_those_of_the_ticks() {
     let job = four_sided(400.0, 300.0, 5.0, CutStyle::Bevelled);
     let files = made(&job, &MakeOptions { kinds: vec![Kind::Pdf], ..MakeOptions::default() });
     let folder = Folder::new("tape");
-    let summary = folder.write("summary.pdf", file(&files, "summary.pdf"));
+    let summary = folder.write("shop-book.pdf", file(&files, "shop-book.pdf"));
     let words = run("pdftotext", &["-layout", summary.to_str().unwrap(), "-"]);
     assert_eq!(words.matches(": 500.0 mm ±").count(), 2, "{words}");
 }
@@ -253,7 +263,7 @@ fn wall_names_in_any_script_give_names_every_disk_takes() {
         );
         assert!(seen.insert(file.name.clone()), "{} twice", file.name);
     }
-    assert_eq!(files.len(), 6 * 3 + 2);
+    assert_eq!(files.len(), 6 * 3 + 3);
 }
 
 #[test]
@@ -314,5 +324,129 @@ fn a_changing_bevel_is_told_in_the_tables() {
     let files = made(&lopsided(SeenFrom::BoxSide, CutStyle::Bevelled), &MakeOptions::default());
     for table in ["layers.csv", "cut-list.csv"] {
         assert!(text(&files, table).contains("back 22.0° open to 9.0° open to 4.0° closed"), "{table}");
+    }
+}
+
+/// Columns of the offsets of one piece as chains of points, read from the CSV alone.
+fn replotted(table: &str, piece: &str, unit: &str, value: impl Fn(&str) -> f64) -> Vec<(String, Vec<Point>)> {
+    let split = |line: &str| -> Vec<String> {
+        // No cell of this table holds a quote; commas stand only within quotes in its head.
+        let mut cells = vec![String::new()];
+        let mut quoted = false;
+        for c in line.chars() {
+            match c {
+                '"' => quoted = !quoted,
+                ',' if !quoted => cells.push(String::new()),
+                c => cells.last_mut().unwrap().push(c),
+            }
+        }
+        cells
+    };
+    let mut lines = table.lines();
+    let head = split(lines.next().unwrap());
+    let ending = format!(" ({unit})");
+    let of_unit: Vec<(usize, String)> = head
+        .iter()
+        .enumerate()
+        .filter_map(|(i, name)| name.strip_suffix(&ending).map(|name| (i, name.to_owned())))
+        .collect();
+    let station = of_unit.iter().find(|(_, name)| name == "station").unwrap().0;
+    let rows: Vec<Vec<String>> = lines.map(split).filter(|cells| cells[0] == piece).collect();
+    let columns = of_unit.iter().filter(|(_, name)| name != "station");
+    columns
+        .map(|(column, name)| {
+            let points = rows.iter().filter(|cells| !cells[*column].is_empty());
+            (name.clone(), points.map(|c| Point::new(value(&c[station]), value(&c[*column]))).collect())
+        })
+        .collect()
+}
+
+#[test]
+fn offsets_plotted_again_give_the_outline_within_what_is_said() {
+    let inches = |words: &str| -> f64 {
+        let parts = words.split(' ').map(|part| match part.split_once('/') {
+            _ if part.starts_with(['+', '-']) => part.parse::<f64>().unwrap() / 1000.0,
+            Some((a, b)) => a.parse::<f64>().unwrap() / b.parse::<f64>().unwrap(),
+            None => part.parse().unwrap(),
+        });
+        parts.sum::<f64>() * 25.4
+    };
+    let eighths = |words: &str| -> f64 {
+        let plus = if words.ends_with('+') { 0.5 } else { 0.0 };
+        let n: Vec<f64> = words.trim_end_matches('+').split('-').map(|n| n.parse().unwrap()).collect();
+        (n[0] * 12.0 + n[1] + (n[2] + plus) / 8.0) * 25.4
+    };
+    for cut in [CutStyle::Bevelled, CutStyle::SquareFits] {
+        let job = lopsided(SeenFrom::BoxSide, cut);
+        let planned = plan(&job);
+        let files = made(&job, &MakeOptions { kinds: vec![Kind::Csv], ..MakeOptions::default() });
+        let table = text(&files, "offsets.csv");
+        for layer in &planned.walls[0].layers.as_ref().unwrap().layers {
+            let faces: Vec<(&str, &[coldwright_geometry::Ring])> = match cut {
+                CutStyle::Bevelled => {
+                    vec![("box face ", &layer.inner.rings), ("hull face ", &layer.outer.rings)]
+                }
+                _ => vec![("", &layer.fits)],
+            };
+            let bounds = faces
+                .iter()
+                .flat_map(|(_, rings)| rings.iter().map(coldwright_geometry::Ring::bounds))
+                .reduce(|a, b| a.union(b))
+                .unwrap();
+            // 0.4 mm is what the table promises; its last digit adds half of itself: 0.05 mm, 0.013 mm, 1/32 in.
+            type Reading<'a> = (&'a str, f64, &'a dyn Fn(&str) -> f64);
+            let units: [Reading<'_>; 3] = [
+                ("mm", 0.4, &|words| words.parse().unwrap()),
+                ("in, rest in thousandths", 0.4, &inches),
+                ("ft-in-eighths, + a sixteenth", 0.4 + 25.4 / 32.0 * 1.5, &eighths),
+            ];
+            for (unit, within, value) in units {
+                let piece = format!("Après side {}", layer.number);
+                let columns = replotted(&table, &piece, unit, value);
+                for (face, rings) in &faces {
+                    let mut ring: Vec<Point> = Vec::new();
+                    // Near rightwards, far leftwards: one closed ring, as these pieces have one of each.
+                    for (name, points) in columns.iter().filter(|(name, _)| name.starts_with(face)) {
+                        let points = points.iter().copied();
+                        if name.ends_with("near") { ring.extend(points) } else { ring.extend(points.rev()) }
+                    }
+                    let model: Vec<Vec<Point>> = rings
+                        .iter()
+                        .map(|r| r.outer.iter().map(|p| *p - bounds.origin().to_vec2()).collect())
+                        .collect();
+                    let off = farthest(&[ring], &model);
+                    assert!(off <= within, "{piece}, {face}{unit}: {off} mm");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn wire_templates_mark_straight_lines_through_the_foam() {
+    // A frustum whose sides lean out by 20°: each number's two places are one straight line on the side, in closed form.
+    let job = four_sided(400.0, 300.0, 20.0, CutStyle::Bevelled);
+    let files = made(&job, &MakeOptions { kinds: vec![Kind::Pdf], ..MakeOptions::default() });
+    assert!(files.iter().any(|f| f.name == "wire-templates.pdf"));
+    let mut polyiso = job.clone();
+    for layer in &mut polyiso.walls[0].layers {
+        layer.material = "Polyiso".to_owned();
+    }
+    let without = made(&polyiso, &MakeOptions { kinds: vec![Kind::Pdf], ..MakeOptions::default() });
+    assert!(!without.iter().any(|f| f.name == "wire-templates.pdf"), "urethane must not meet a hot wire");
+    if !has("pdftotext", "-v") {
+        return;
+    }
+    let folder = Folder::new("wire");
+    let path = folder.write("wire.pdf", file(&files, "wire-templates.pdf"));
+    let words = run("pdftotext", &["-layout", path.to_str().unwrap(), "-"]);
+    for want in [
+        "hot wire, box side",
+        "hot wire, hull side",
+        "mirror image on purpose",
+        "0, lead in",
+        "polystyrene only",
+    ] {
+        assert!(words.contains(want), "no \"{want}\"");
     }
 }

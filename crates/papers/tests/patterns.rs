@@ -8,7 +8,7 @@
 
 mod common;
 
-use coldwright_export::{Drawing, Item, Layer, Text};
+use coldwright_export::{Drawing, Item, Layer, Paper, Text, TileOptions, page_grid};
 use coldwright_job::{BevelAt, CutStyle, EdgeId, Job, Place, SeenFrom, Stands, TickId, plan};
 use coldwright_papers::{PapersError, pattern};
 use common::job::{four_sided, lopsided};
@@ -280,6 +280,51 @@ proptest! {
                 Ok(drawing) => check_words(&drawing, false),
                 Err(why) => prop_assert!(matches!(why, PapersError::NothingToCut { .. }), "{}", why),
             }
+        }
+    }
+}
+
+#[test]
+fn words_are_whole_on_one_page_on_every_paper() {
+    for paper in [Paper::Letter, Paper::A4, Paper::A3, Paper::Tabloid, Paper::Roll { width_mm: 610.0 }] {
+        for cut in [CutStyle::Bevelled, CutStyle::SquareFits] {
+            let mut many = 0;
+            for wide in [0.8, 1.0, 1.3] {
+                let mut job = Job { paper, ..lopsided(SeenFrom::BoxSide, cut) };
+                for tick in &mut job.walls[0].template.ticks {
+                    if let Place::Typed { at, .. } = &mut tick.place {
+                        at.x *= wide;
+                    }
+                }
+                let drawing = drawing(&job, 2);
+                let mut lines = drawing.clone();
+                lines.items.retain(|item| matches!(item.layer(), Layer::Cut | Layer::OtherFace));
+                let options = TileOptions { paper, ..TileOptions::default() };
+                let grid = page_grid(&lines, &options).unwrap();
+                many += grid.windows().iter().filter(|page| page.inked).count();
+                // The seams of the pages: words whose box meets none stand on one page and on no other.
+                for text in texts(&drawing).filter(|text| text.words.len() > 1) {
+                    for seam in grid.seams() {
+                        let box_of = ink(text)
+                            .into_iter()
+                            .fold(kurbo::Rect::from_points(ink(text)[0], ink(text)[0]), |all, p| {
+                                all.union_pt(p)
+                            });
+                        // Slanting words have a larger upright box than they need: their four sides are walked.
+                        let meets = seam.overlaps(box_of)
+                            && sides(&ink(text)).any(|(a, b)| {
+                                (0..=200).any(|k| seam.contains(a.lerp(b, f64::from(k) / 200.0)))
+                            });
+                        assert!(!meets, "{paper:?}: \"{}\" runs over a seam", text.words);
+                    }
+                }
+                // And with the words the pages are as many as without.
+                let with = TileOptions { grid: Some(grid.clone()), ..options };
+                let pages = coldwright_export::tile_with_plan(&drawing, &with).unwrap().pages.len();
+                assert_eq!(pages, grid.windows().iter().filter(|page| page.inked).count(), "{paper:?}");
+            }
+            let roll = matches!(paper, Paper::Roll { .. });
+            assert!(roll || many > 3, "{paper:?}: nothing has a seam");
         }
     }
 }

@@ -1,8 +1,11 @@
-//! The summary: walls and layers at a glance, what was measured and what was assumed, what to check before cutting.
+//! The shop book: totals, walls and layers, what was measured and what was assumed, what to check before cutting, what to buy,
+//! in which order it goes in, and labels to cut out.
 
+mod labels;
 mod pairs;
-mod picture;
-mod sheet;
+pub(crate) mod picture;
+pub(crate) mod sheet;
+mod totals;
 
 use coldwright_export::{Anchor, Paper, PdfOptions, pdf};
 use coldwright_geometry::{Length, Outline};
@@ -20,24 +23,19 @@ const PICTURE_MM: (f64, f64) = (45.0, 60.0);
 /// The cautions of the trade: common practice, no source.
 const CAUTIONS: [&str; 9] = [
     "Local codes and the rules of your class, insurer and flag come first; where they differ from these papers, follow them.",
-    "Cutting and sanding foam and laminate makes dust that harms lungs and eyes: wear a dust mask and eye guard, and collect the dust.",
+    "Cutting and sanding foam and laminate makes dust that harms lungs and eyes: wear a dust mask and eye protection, and collect the dust.",
     "Table saw and bandsaw: guard on, push stick, no gloves near the blade; hold small and bevelled pieces in a jig.",
-    "Hot wire: only on polystyrene, never on urethane or polyiso foam; the fumes are poisonous, so work in moving air.",
+    "Hot wire: only on polystyrene, and in moving air; never on urethane or polyiso foam, whose fumes are poisonous.",
     "Epoxy burns the skin and makes people allergic: gloves and covered arms, and wash with soap, not with solvent.",
-    "Two-part foam and polyurethane glue give off isocyanates: a fed or proper filter mask, moving air, and nobody else in the cabin. Pour small lifts and leave escape holes: it pushes walls apart.",
+    "Two-part foam and polyurethane glue give off isocyanates: an air-fed mask, or one with the filter the maker names, moving air, and nobody else in the cabin. Pour small lifts and leave escape holes: it pushes walls apart.",
     "Solvent glues burn, and they dissolve polystyrene: no flame, no spark, no running engine; try the glue on a scrap first.",
     "Foam burns and smokes: keep it away from engine, exhaust, heater and stove, and cover it with a lining that stops fire where your code asks for it.",
     "Refrigerant, its pipes and its electrics are for a certified person only. Never cut where a pipe or cable may run.",
 ];
 
-/// The summary as a PDF: on A4 or Letter, whichever belongs to the paper of the patterns.
+/// The shop book as a PDF: on A4 or Letter, whichever belongs to the paper of the patterns.
 pub(crate) fn pdf_of(job: &Job, walls: &[Walled<'_>], paper: Paper) -> Result<Vec<u8>, PapersError> {
-    let letter = match paper {
-        Paper::Letter | Paper::Tabloid => true,
-        Paper::A4 | Paper::A3 => false,
-        Paper::Roll { .. } => job.units == Units::Inches,
-    };
-    let mut sheets = Sheets::new(if letter { (215.9, 279.4) } else { (210.0, 297.0) });
+    let mut sheets = Sheets::new(sheet_size(job, paper));
     sheets.need(60.0);
     sheets.heading(&job.name, 22.0);
     let layers: usize = walls.iter().map(|w| w.set.layers.len()).sum();
@@ -47,24 +45,45 @@ pub(crate) fn pdf_of(job: &Job, walls: &[Walled<'_>], paper: Paper) -> Result<Ve
         count(layers, "layer", "layers"),
         Face::Box.side()
     ));
-    sheets.gap(4.0);
+    sheets.gap(3.0);
+    totals::totals(&mut sheets, job, walls);
 
     sheets.heading("Before anything is cut", 13.0);
     sheets.task("Measure the square and rulers on the first page of the patterns, both ways. They must read 100 mm and 4 in; if not, type what they read and print again.");
-    sheets.task("Tape the three distances listed for each wall on the real template, tip to tip. A difference larger than stated: find out why first.");
+    sheets.task("Tape the three distances listed for each wall on the real template, tip to tip. If one differs by more than stated, find out why first.");
     sheets.task("Measure the foam: every sheet that is not as thick as listed changes all layers above it.");
     sheets.task("Cut one layer, hold it in place, then cut the rest.");
     sheets.gap(4.0);
     for w in walls {
         wall(&mut sheets, job, w);
     }
+    totals::buy(&mut sheets, job, walls);
+    totals::wire(&mut sheets, job, walls);
     sheets.heading("Cautions", 13.0);
     for caution in CAUTIONS {
         sheets.point(caution);
     }
-    let pages = sheets.finish(&format!("{}: summary", job.name));
-    pdf(&pages, &PdfOptions { title: format!("{}: summary", job.name), ..PdfOptions::default() })
-        .map_err(|why| PapersError::Export { what: "the summary".to_owned(), why })
+    sheets.gap(4.0);
+    totals::order(&mut sheets, job, walls);
+    sheets.new_page();
+    sheets.heading("Labels to cut out", 13.0);
+    sheets.paragraph("Stick each on the box side of its piece as soon as it is cut, the right way up.");
+    sheets.gap(2.0);
+    sheets.pictures(labels::labels(job, walls));
+    let title = format!("{}: shop book", job.name);
+    let pages = sheets.finish(&title);
+    pdf(&pages, &PdfOptions { title, ..PdfOptions::default() })
+        .map_err(|why| PapersError::Export { what: "the shop book".to_owned(), why })
+}
+
+/// Size of a sheet to read, mm: A4 or Letter, whichever belongs to the paper of the patterns.
+pub(crate) fn sheet_size(job: &Job, paper: Paper) -> (f64, f64) {
+    let letter = match paper {
+        Paper::Letter | Paper::Tabloid => true,
+        Paper::A4 | Paper::A3 => false,
+        Paper::Roll { .. } => job.units == Units::Inches,
+    };
+    if letter { (215.9, 279.4) } else { (210.0, 297.0) }
 }
 
 fn wall(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {

@@ -46,6 +46,11 @@ impl Sheets {
         }
     }
 
+    /// The rest of the page stays empty.
+    pub(crate) fn new_page(&mut self) {
+        self.need(f64::INFINITY);
+    }
+
     pub(crate) fn gap(&mut self, mm: f64) {
         self.y -= mm;
     }
@@ -108,15 +113,23 @@ impl Sheets {
     pub(crate) fn table(&mut self, columns: &[Column], head: &[&str], rows: &[Vec<String>]) {
         let pitch = font::em_mm(BODY_PT) * 1.5;
         self.need(pitch * 3.0);
+        self.table_head(columns, head);
+        for row in rows {
+            let page = self.pages.len();
+            self.need(pitch);
+            if self.pages.len() > page {
+                self.table_head(columns, head);
+            }
+            self.row(columns, row, false);
+        }
+        self.gap(3.0);
+    }
+
+    fn table_head(&mut self, columns: &[Column], head: &[&str]) {
         self.row(columns, &head.iter().map(|h| (*h).to_owned()).collect::<Vec<_>>(), true);
         let (x, y, width) = (MARGIN_MM, self.y, self.width());
         self.draw(|page| page.straight((x, y), (x + width, y), Pen::MARK, Layer::Marks));
         self.gap(0.7);
-        for row in rows {
-            self.need(pitch);
-            self.row(columns, row, false);
-        }
-        self.gap(3.0);
     }
 
     fn row(&mut self, columns: &[Column], cells: &[String], bold: bool) {
