@@ -1,4 +1,13 @@
 //! Counts known beforehand, the answer in words as data, locks, and what is refused.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::allow_attributes,
+    missing_docs,
+    reason = "a test's helpers may fail like the test itself"
+)]
 
 mod common;
 

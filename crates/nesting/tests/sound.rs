@@ -1,4 +1,13 @@
 //! Layouts of random pieces on random sheets are sound, by a check that shares no code with the library.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::allow_attributes,
+    missing_docs,
+    reason = "a test's helpers may fail like the test itself"
+)]
 
 mod common;
 

@@ -5,6 +5,7 @@
 
 use crate::random::Random;
 use crate::request::Turns;
+use crate::search::pair::CLEARANCE;
 use crate::search::problem::{Arrangement, Board, Pose, Problem};
 use crate::search::scene::Scene;
 use crate::search::seek::{Look, Scratch, seek};
@@ -57,9 +58,9 @@ pub(crate) fn corner(scene: &Scene<'_>, i: usize, board: usize, body: &mut Body)
         let mut corners: Vec<[f64; 2]> = Vec::new();
         if others.len() <= ALL_CORNERS {
             let side = |k: usize| {
-                let mut v: Vec<f64> = others.iter().map(|o| o[k + 2] - e[k]).collect();
+                let mut v: Vec<f64> = others.iter().map(|o| o[k + 2] - e[k] + CLEARANCE).collect();
                 v.push(low[k]);
-                v.extend(others.iter().map(|o| o[k] - e[k + 2]));
+                v.extend(others.iter().map(|o| o[k] - e[k + 2] - CLEARANCE));
                 v.push(high[k]);
                 v.retain(|x| *x >= low[k] && *x <= high[k]);
                 v.sort_by(f64::total_cmp);
@@ -71,10 +72,13 @@ pub(crate) fn corner(scene: &Scene<'_>, i: usize, board: usize, body: &mut Body)
         } else {
             corners.push(low);
             for o in &others {
-                corners.push([o[2] - e[0], o[1] - e[1]]);
-                corners.push([o[0] - e[0], o[3] - e[1]]);
-                corners.push([low[0], o[3] - e[1]]);
-                corners.push([o[2] - e[0], low[1]]);
+                let (right, above) = (o[2] - e[0] + CLEARANCE, o[3] - e[1] + CLEARANCE);
+                corners.extend([
+                    [right, o[1] - e[1]],
+                    [o[0] - e[0], above],
+                    [low[0], above],
+                    [right, low[1]],
+                ]);
             }
             corners.retain(|c| (0..2).all(|k| c[k] >= low[k] && c[k] <= high[k]));
         }

@@ -12,3 +12,5 @@ pub(crate) mod shape;
 pub(crate) mod sheets;
 pub(crate) mod squeeze;
 pub(crate) mod strip;
+#[cfg(test)]
+mod witness;

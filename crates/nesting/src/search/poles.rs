@@ -80,7 +80,8 @@ fn next(ring: &[Point], poles: &[Pole]) -> Option<Pole> {
     best
 }
 
-/// Circles that fill a simple ring: until they cover nine tenths of it, or four fifths by eight, or there are sixteen.
+/// Circles that fill a simple ring: until eight or more cover nine tenths of it, or sixteen or
+/// more four fifths, or there are forty-eight.
 pub(crate) fn poles(ring: &[Point]) -> Vec<Pole> {
     let area = signed_area(ring).abs();
     let mut out: Vec<Pole> = Vec::new();
@@ -92,7 +93,7 @@ pub(crate) fn poles(ring: &[Point]) -> Vec<Pole> {
         covered += std::f64::consts::PI * p.radius * p.radius;
         out.push(p);
         let share = covered / area;
-        if share > 0.9 || (share > 0.8 && out.len() >= 8) || out.len() >= 16 {
+        if (share > 0.9 && out.len() >= 8) || (share > 0.8 && out.len() >= 16) || out.len() >= 48 {
             break;
         }
     }

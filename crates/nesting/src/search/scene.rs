@@ -115,7 +115,13 @@ impl<'p> Scene<'p> {
             let l = if i >= self.movable && j >= self.movable {
                 0.0
             } else {
-                badness(&body, &self.bodies[j], shape.across.max(other.across), shape.weight * other.weight)
+                badness(
+                    &body,
+                    &self.bodies[j],
+                    shape.across.max(other.across),
+                    shape.weight * other.weight,
+                    f32::INFINITY,
+                )
             };
             self.loss[i * n + j] = l;
             self.loss[j * n + i] = l;
@@ -145,7 +151,8 @@ impl<'p> Scene<'p> {
             if j != i && boxes_meet(&body.bounds, &self.boxes[j]) {
                 let other = self.shape(j);
                 let fade = shape.across.max(other.across);
-                sum += weights[j] * badness(body, &self.bodies[j], fade, shape.weight * other.weight);
+                let left = (limit - sum) / weights[j];
+                sum += weights[j] * badness(body, &self.bodies[j], fade, shape.weight * other.weight, left);
                 if sum > limit {
                     return sum;
                 }

@@ -20,6 +20,14 @@ pub(crate) struct Circles {
     pub(crate) count: usize,
 }
 
+impl Circles {
+    /// Groups of [`LANES`]: x, y, radius.
+    pub(crate) fn lanes(&self) -> impl Iterator<Item = (&[f32], &[f32], &[f32])> {
+        let pairs = self.x.chunks_exact(LANES).zip(self.y.chunks_exact(LANES));
+        pairs.zip(self.r.chunks_exact(LANES)).map(|((x, y), r)| (x, y, r))
+    }
+}
+
 /// A shape about its own centre.
 #[derive(Debug, Clone)]
 pub(crate) struct Shape {

@@ -20,6 +20,7 @@ pub(crate) fn work(
 ) -> Result<(), Stop> {
     let look = Look { wide: 40, near: 20, follow: 3 };
     let patient = Patience { rounds: 100, strikes: 3 };
+    let hasty = Patience { rounds: 30, strikes: 1 };
     let brief = Patience { rounds: 50, strikes: 2 };
     let mut scene = Scene::of(problem, start);
     let low = problem.grounds[0].rect[0];
@@ -36,7 +37,8 @@ pub(crate) fn work(
         scene.put_all(&sound);
         shorten(&mut scene, 0, 0, goal, hand);
         while failures < 8 {
-            if relax(&mut scene, &look, &patient, hand)? && all_in(&scene) {
+            let patience = if step > 0.002 { &hasty } else { &patient };
+            if relax(&mut scene, &look, patience, hand)? && all_in(&scene) {
                 best = reach(&scene, 0, 0);
                 sound.copy_from_slice(&scene.poses[..scene.movable]);
                 post(scene.arrangement(), [best, 0.0, 0.0]);

@@ -1,11 +1,11 @@
 //! What several tests share: a second check of layouts, data from outside, requests in short.
-#![allow(dead_code, reason = "each test file uses a part")]
+#![allow(dead_code, clippy::print_stdout, reason = "each test file uses a part")]
 
 use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 
 use coldwright_nesting::{Effort, Layout, NestingError, Outcome, Piece, Request, Stock, Stuff, Turns, nest};
-use kurbo::Point;
+use kurbo::{Point, Rect};
 
 pub fn ring(points: &[(f64, f64)]) -> Vec<Point> {
     points.iter().map(|p| Point::new(p.0, p.1)).collect()
@@ -99,6 +99,10 @@ fn sunk(p: &[Point], q: &[Point]) -> f64 {
     deep
 }
 
+fn box_of(r: &[Point]) -> Rect {
+    r.iter().fold(Rect::from_points(r[0], r[0]), |b, p| b.union_pt(*p))
+}
+
 /// A check of a layout that shares no code with the library: panics with what is wrong. Tolerance 0.01 mm.
 pub fn assert_sound(request: &Request, layout: &Layout) {
     const TOL: f64 = 0.01;
@@ -152,7 +156,7 @@ pub fn assert_sound(request: &Request, layout: &Layout) {
     assert_eq!(count, wanted, "every copy placed once or reported");
     for (i, (sheet, a)) in lying.iter().enumerate() {
         for (other, b) in &lying[..i] {
-            if sheet == other {
+            if sheet == other && box_of(a).inflate(spacing, spacing).overlaps(box_of(b)) {
                 assert!(sunk(a, b) <= TOL && sunk(b, a) <= TOL, "overlap");
                 if spacing > TOL {
                     let d = apart(a, b);
