@@ -112,6 +112,12 @@ pub enum GeometryError {
         /// Depth from the outer face, mm.
         depth: f64,
     },
+    /// Several templates that do not go together.
+    #[error("the templates {what}; give each its depth and the same edges all round")]
+    Templates {
+        /// What is wrong with them, after "the templates".
+        what: String,
+    },
     /// A depth so far from the template that the moved edges leave the range of numbers kept.
     #[error(
         "depth {depth} mm is more than 2000 mm from the template; check the template's depth and the layers"

@@ -6,6 +6,7 @@ use crate::loft::{Cut, Leans, Loft};
 use crate::section::signed_area;
 use crate::simple::{pieces, self_crossing};
 use crate::square::square_cuts;
+use crate::volume::{simpson, volume};
 use crate::{BevelMark, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Section, WallShape};
 
 /// All layers of a wall, outermost first.
@@ -13,14 +14,7 @@ use crate::{BevelMark, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Sect
 /// # Errors
 /// [`GeometryError`] naming the layer and, when nothing is left of it, the depth.
 pub fn layers(wall: &WallShape) -> Result<LayerSet, GeometryError> {
-    if wall.thicknesses.is_empty() {
-        return Err(GeometryError::NoLayers);
-    }
-    for (i, mm) in wall.thicknesses.iter().enumerate() {
-        if !mm.is_finite() || *mm <= 0.0 || *mm > 1000.0 {
-            return Err(GeometryError::NegativeThickness { layer: i + 1, mm: *mm });
-        }
-    }
+    check(&wall.thicknesses)?;
     let loft = Loft::new(wall, 0.0, wall.thickness())?;
     let mut out = Vec::with_capacity(wall.thicknesses.len());
     let mut notices = Vec::new();
@@ -38,13 +32,26 @@ pub fn layers(wall: &WallShape) -> Result<LayerSet, GeometryError> {
     Ok(LayerSet { layers: out, notices })
 }
 
+/// Whether these can be layers.
+pub(crate) fn check(thicknesses: &[f64]) -> Result<(), GeometryError> {
+    if thicknesses.is_empty() {
+        return Err(GeometryError::NoLayers);
+    }
+    for (i, mm) in thicknesses.iter().enumerate() {
+        if !mm.is_finite() || *mm <= 0.0 || *mm > 1000.0 {
+            return Err(GeometryError::NegativeThickness { layer: i + 1, mm: *mm });
+        }
+    }
+    Ok(())
+}
+
 fn face(loft: &Loft, z: f64, layer: usize) -> Result<Cut, GeometryError> {
     let cut = loft.cut(z);
     if cut.rings.is_empty() { Err(GeometryError::EmptyAtDepth { layer, depth: z }) } else { Ok(cut) }
 }
 
 /// Each matter once, on the first layer that shows it.
-fn tell(all: &mut Vec<Notice>, new: Notice) {
+pub(crate) fn tell(all: &mut Vec<Notice>, new: Notice) {
     let same = |old: &Notice| match (old, &new) {
         (Notice::CornerCutSquare { between: a, .. }, Notice::CornerCutSquare { between: b, .. }) => a == b,
         (Notice::EdgeVanished { edge: a, .. }, Notice::EdgeVanished { edge: b, .. }) => a == b,
@@ -105,36 +112,6 @@ fn slab(loft: &Loft, (from, area_outer, a): (f64, f64, &Cut), (to, area_inner, b
         }
     }
     volume(&|z| loft.area(z), first, last)
-}
-
-/// Integral of the area over the depth: Simpson's rule, halved until two rounds agree to 1 in 10⁷.
-///
-/// Exact at once for plane sides, whose area is a parabola over the depth.
-fn volume(area: &dyn Fn(f64) -> f64, a: (f64, f64), b: (f64, f64)) -> f64 {
-    let m = middle(area, a, b);
-    halves(area, a, m, b, simpson(a, m, b), 8)
-}
-
-fn middle(area: &dyn Fn(f64) -> f64, a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
-    let z = 0.5 * (a.0 + b.0);
-    (z, area(z))
-}
-
-fn simpson(a: (f64, f64), m: (f64, f64), b: (f64, f64)) -> f64 {
-    (b.0 - a.0) / 6.0 * (a.1 + 4.0 * m.1 + b.1)
-}
-
-type Spot = (f64, f64);
-
-fn halves(area: &dyn Fn(f64) -> f64, a: Spot, m: Spot, b: Spot, whole: f64, left: u32) -> f64 {
-    let (p, q) = (middle(area, a, m), middle(area, m, b));
-    let (first, second) = (simpson(a, p, m), simpson(m, q, b));
-    let two = first + second;
-    if left == 0 || (two - whole).abs() <= 1e-7 * two.abs() + 1e-9 {
-        two + (two - whole) / 15.0
-    } else {
-        halves(area, a, p, m, first, left - 1) + halves(area, m, q, b, second, left - 1)
-    }
 }
 
 /// Samples of each side that are left at either face, with both distances moved.

@@ -3,11 +3,12 @@
 use kurbo::Point;
 
 use crate::moved::Mover;
+use crate::outline::Run;
 use crate::regions::{distinct, tidy, without, wound};
 use crate::section::{distance, segments, signed_area};
 use crate::simple::{pieces, self_crossing};
 use crate::slice::{Slice, slice};
-use crate::{GeometryError, Notice, Ring, Section, WallShape};
+use crate::{Cutout, Edge, GeometryError, Notice, Ring, Section, WallShape};
 
 /// Farthest from the template that is worked out, mm.
 const FARTHEST: f64 = 2000.0;
@@ -48,6 +49,10 @@ pub fn outline_at(wall: &WallShape, depth_mm: f64) -> Result<Section, GeometryEr
     let loft = Loft::new(wall, depth_mm, depth_mm)?;
     let cut = loft.cut(depth_mm);
     Ok(Section { rings: cut.rings, notices: cut.notices })
+}
+
+fn holes(cutouts: &[Cutout]) -> Vec<Ring> {
+    cutouts.iter().map(|c| Ring { outer: c.ring.clone(), holes: Vec::new() }).collect()
 }
 
 /// The foam within a drawn ring, and whether that is the ring itself.
@@ -114,13 +119,14 @@ impl Loft {
             .zip(runs)
             .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0))
             .collect();
-        let cutouts = wall
-            .outline
-            .cutouts()
-            .iter()
-            .map(|c| Ring { outer: c.ring.clone(), holes: Vec::new() })
-            .collect();
+        let cutouts = holes(wall.outline.cutouts());
         Ok(Self { sides, cutouts, z0 })
+    }
+
+    /// Sides known at depth `z` itself, without bevels.
+    pub fn level(sides: &[(Edge, Run)], cutouts: &[Cutout], z: f64) -> Self {
+        let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0)).collect();
+        Self { sides, cutouts: holes(cutouts), z0: z }
     }
 
     /// Depth off the template.

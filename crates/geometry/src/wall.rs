@@ -11,6 +11,18 @@ pub enum TemplateDepth {
     FromInner(f64),
 }
 
+impl TemplateDepth {
+    /// Depth from the outer face in a wall `total` mm thick, mm. A depth counted from the inner face moves with the layers'
+    /// sum, so that a template taken at the fixed face stays there.
+    #[must_use]
+    pub fn from_outer(self, total: f64) -> f64 {
+        match self {
+            Self::FromOuter(d) => d,
+            Self::FromInner(d) => total - d,
+        }
+    }
+}
+
 /// Which face of the wall stays where it is when layers change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum FixedFace {
@@ -47,9 +59,6 @@ impl WallShape {
     /// The template's depth from the outer face, mm.
     #[must_use]
     pub fn template_z(&self) -> f64 {
-        match self.template_depth {
-            TemplateDepth::FromOuter(d) => d,
-            TemplateDepth::FromInner(d) => self.thickness() - d,
-        }
+        self.template_depth.from_outer(self.thickness())
     }
 }
