@@ -112,6 +112,12 @@ pub enum GeometryError {
         /// Depth from the outer face, mm.
         depth: f64,
     },
+    /// A hollow, strip or kerf that cannot be.
+    #[error("a hollow {what}; measure again, or allow wider gaps")]
+    Hollow {
+        /// What is wrong with it, after "a hollow".
+        what: String,
+    },
     /// Several templates that do not go together.
     #[error("the templates {what}; give each its depth and the same edges all round")]
     Templates {
