@@ -70,9 +70,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let files = make(&job, &plan, &MakeOptions { paper: Some(paper), ..MakeOptions::default() })?;
         let took = start.elapsed();
         let patterns = files.iter().find(|f| f.name == "patterns.pdf").map_or(&[][..], |f| &f.bytes);
-        let pages = patterns.windows(11).filter(|w| *w == b"/Type /Page").count();
+        let pages = patterns.windows(9).filter(|w| *w == b"/MediaBox").count();
         println!(
-            "{}: {} files made in {took:?}, patterns {:.2} MB with about {pages} page objects",
+            "{}: {} files made in {took:?}, patterns {:.2} MB on {pages} pages",
             paper.plain_name(),
             files.len(),
             patterns.len() as f64 / 1e6

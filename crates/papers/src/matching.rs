@@ -28,7 +28,7 @@ pub(crate) fn points(set: &LayerSet) -> Option<[Point; 2]> {
         let p =
             Point::new((bounds.x0 + column as f64 * step).round(), (bounds.y0 + row as f64 * step).round());
         // Clear of edge words, which stand within some 10 mm of the boundary.
-        let clear = |ring: &Ring| ring.contains(p) && ring.distance_to_boundary(p) > CROSS_MM + 10.0;
+        let clear = |ring: &Ring| ring.contains(p) && clear_by(ring, p, CROSS_MM + 10.0);
         if faces.iter().all(|rings| rings.iter().any(clear)) {
             good.push(p);
         }
@@ -40,4 +40,19 @@ pub(crate) fn points(set: &LayerSet) -> Option<[Point; 2]> {
     }
     let b_first = if (a.x - b.x).abs() > 1.0 { b.x < a.x } else { b.y < a.y };
     Some(if b_first { [b, a] } else { [a, b] })
+}
+
+/// Whether all of a ring's line is farther from a point than `mm`.
+fn clear_by(ring: &Ring, p: Point, mm: f64) -> bool {
+    std::iter::once(&ring.outer).chain(&ring.holes).all(|points| {
+        points.iter().zip(points.iter().cycle().skip(1)).all(|(a, b)| {
+            let beside = (a.x.min(b.x) - p.x).max(p.x - a.x.max(b.x)).max(a.y.min(b.y) - p.y);
+            if beside.max(p.y - a.y.max(b.y)) > mm {
+                return true;
+            }
+            let (d, v) = (*b - *a, p - *a);
+            let t = if d.hypot2() > 0.0 { (v.dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
+            (v - d * t).hypot() > mm
+        })
+    })
 }

@@ -91,9 +91,10 @@ pub(crate) struct Room {
     /// Rings of each face, thinned; words must be inside all faces.
     faces: Vec<Vec<Ring>>,
     lines: Vec<(Point, Point)>,
-    taken: Vec<Quad>,
-    /// Strips where pages overlap; words must meet none.
-    seams: Vec<Quad>,
+    /// Words and signs so far, with the upright boxes round them.
+    taken: Vec<(Quad, Rect)>,
+    /// Strips where pages overlap, likewise; words must meet none.
+    seams: Vec<(Quad, Rect)>,
     /// Parts of the plane whose pages are printed anyway; empty when nothing is known of pages.
     printed: Vec<Rect>,
     /// Round all faces.
@@ -117,7 +118,7 @@ impl Room {
             self.seams = grid
                 .seams()
                 .into_iter()
-                .map(|seam| Quad::new(seam.center(), seam.width(), seam.height(), 0.0))
+                .map(|seam| (Quad::new(seam.center(), seam.width(), seam.height(), 0.0), seam))
                 .collect();
             self.printed =
                 grid.windows().into_iter().filter(|page| page.inked).map(|page| page.window).collect();
@@ -134,7 +135,8 @@ impl Room {
     }
 
     fn off_seams(&self, quad: Quad) -> bool {
-        !self.seams.iter().any(|seam| seam.overlaps(quad))
+        let near = quad.bounds();
+        !self.seams.iter().any(|(seam, round)| round.overlaps(near) && seam.overlaps(quad))
     }
 
     fn costs_a_page(&self, quad: Quad) -> bool {
@@ -143,26 +145,27 @@ impl Room {
 
     /// Marks the place as used.
     pub(crate) fn take(&mut self, quad: Quad) {
-        self.taken.push(quad);
+        self.taken.push((quad, quad.bounds()));
         self.bounds = self.bounds.union(quad.bounds());
     }
 
     /// Whether the place is inside the piece, on all its faces, and free.
     pub(crate) fn inside(&self, quad: Quad) -> bool {
-        self.faces.iter().all(|rings| rings.iter().any(|ring| ring.contains(quad.middle))) && self.free(quad)
+        self.free(quad) && self.faces.iter().all(|rings| rings.iter().any(|ring| ring.contains(quad.middle)))
     }
 
     /// Whether the place is beside the piece and free.
     pub(crate) fn outside(&self, quad: Quad) -> bool {
-        !self.faces.iter().flatten().any(|ring| ring.contains(quad.middle)) && self.free(quad)
+        self.free(quad) && !self.faces.iter().flatten().any(|ring| ring.contains(quad.middle))
     }
 
     fn free(&self, quad: Quad) -> bool {
         let grown = quad.grown(CLEAR_MM);
         let near = grown.bounds();
         let apart = quad.grown(WORDS_APART_MM);
+        let wide = apart.bounds();
         self.off_seams(quad)
-            && !self.taken.iter().any(|taken| taken.overlaps(apart))
+            && !self.taken.iter().any(|(taken, round)| round.overlaps(wide) && taken.overlaps(apart))
             && !self.lines.iter().any(|(a, b)| {
                 let beside = a.x.max(b.x) < near.x0
                     || a.x.min(b.x) > near.x1
@@ -174,27 +177,34 @@ impl Room {
 
     /// Distance from a point to the nearest line, seam or words, mm.
     pub(crate) fn clearance(&self, p: Point) -> f64 {
-        let lines = self.lines.iter().map(|(a, b)| {
+        let mut least = f64::INFINITY;
+        for (a, b) in &self.lines {
+            // The box round a line is looked at first: most lines are farther than the nearest so far.
+            let aside = (a.x.min(b.x) - p.x).max(p.x - a.x.max(b.x)).max(0.0);
+            let above = (a.y.min(b.y) - p.y).max(p.y - a.y.max(b.y)).max(0.0);
+            if aside * aside + above * above >= least {
+                continue;
+            }
             let (d, v) = (*b - *a, p - *a);
             let t = if d.hypot2() > 0.0 { (v.dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
-            (v - d * t).hypot()
-        });
-        let words = self.taken.iter().chain(&self.seams).map(|q| {
+            least = least.min((v - d * t).hypot2());
+        }
+        let words = self.taken.iter().chain(&self.seams).map(|(q, _)| {
             let v = q.local(p);
             Vec2::new((v.x.abs() - q.half.x).max(0.0), (v.y.abs() - q.half.y).max(0.0)).hypot()
         });
-        lines.chain(words).fold(f64::INFINITY, f64::min)
+        words.fold(least.sqrt(), f64::min)
     }
 
     /// The place for a rectangle that has most room round it, over all angles; `within` limits it to one part.
     pub(crate) fn roomiest(&self, size: (f64, f64), angles: &[f64], within: &Ring) -> Option<Quad> {
-        let bounds = within.bounds();
+        let (bounds, within) = (within.bounds(), thinned(within));
         let step = (bounds.width().max(bounds.height()) / TRIES).clamp(1.0, 30.0);
         for angle in angles {
             let mut best: Option<(f64, Quad)> = None;
             for middle in grid(bounds, step) {
                 let quad = Quad::new(middle, size.0, size.1, *angle);
-                if !within.contains(middle) || !self.inside(quad) {
+                if !self.inside(quad) || !within.contains(middle) {
                     continue;
                 }
                 // A tie in a plain panel goes to the place nearer its middle.
@@ -213,12 +223,16 @@ impl Room {
 
     /// The free place for an upright rectangle inside the part that is nearest to a point.
     pub(crate) fn nearest(&self, size: (f64, f64), to: Point, within: &Ring) -> Option<Quad> {
-        let bounds = within.bounds();
+        let (bounds, within) = (within.bounds(), thinned(within));
         let step = (bounds.width().max(bounds.height()) / TRIES).clamp(1.0, 30.0);
-        grid(bounds, step)
-            .map(|middle| Quad::new(middle, size.0, size.1, 0.0))
-            .filter(|quad| within.contains(quad.middle) && self.inside(*quad))
-            .min_by(|a, b| a.middle.distance(to).total_cmp(&b.middle.distance(to)))
+        let mut best: Option<(f64, Quad)> = None;
+        for middle in grid(bounds, step) {
+            let (far, quad) = (middle.distance(to), Quad::new(middle, size.0, size.1, 0.0));
+            if best.is_none_or(|(other, _)| far < other) && self.inside(quad) && within.contains(middle) {
+                best = Some((far, quad));
+            }
+        }
+        best.map(|(_, quad)| quad)
     }
 
     /// A place below everything drawn so far, at the left of the piece or as far right and down of it as keeps the words on
@@ -269,12 +283,17 @@ pub(crate) fn thin(ring: &[Point], mm: f64) -> Vec<Point> {
     while let Some((a, b)) = open.pop() {
         (keep[a], keep[b]) = (true, true);
         let (p, d) = (closed[a], closed[b] - closed[a]);
-        let off = |q: Point| {
-            let t = if d.hypot2() > 0.0 { ((q - p).dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
-            (q - p - d * t).hypot()
-        };
-        let worst = (a + 1..b).max_by(|i, j| off(closed[*i]).total_cmp(&off(closed[*j])));
-        if let Some(worst) = worst.filter(|i| off(closed[*i]) > mm) {
+        let long = d.hypot2();
+        let mut worst = (mm * mm, None);
+        for (i, q) in closed.iter().enumerate().take(b).skip(a + 1) {
+            let v = *q - p;
+            let t = if long > 0.0 { (v.dot(d) / long).clamp(0.0, 1.0) } else { 0.0 };
+            let off = (v - d * t).hypot2();
+            if off > worst.0 {
+                worst = (off, Some(i));
+            }
+        }
+        if let Some(worst) = worst.1 {
             open.extend([(a, worst), (worst, b)]);
         }
     }

@@ -21,8 +21,8 @@ pub(crate) fn pdf_of(job: &Job, all: &[Offsets], paper: Paper) -> Result<Vec<u8>
     let mut sheets = Sheets::new(sheet_size(job, paper));
     sheets.heading(&format!("{}: offsets", job.name), 22.0);
     let within = match job.units {
-        Units::Millimetres => "0.4 mm".to_owned(),
-        Units::Inches => "1/64 in".to_owned(),
+        Units::Millimetres => "0.4\u{a0}mm".to_owned(),
+        Units::Inches => "1/64\u{a0}in".to_owned(),
     };
     sheets.paragraph(&format!(
         "For drawing each piece on the foam without a printer. Straight lines between the stations stay within {within} of the \
@@ -61,7 +61,7 @@ fn one(sheets: &mut Sheets, job: &Job, offsets: &Offsets) {
     sheets.need(drawing.bounds.height() + 60.0);
     sheets.heading(&offsets.mark, 16.0);
     sheets.paragraph(&format!(
-        "Picture 1 : {n}, seen from the box side. The baseline touches the lowest point of the piece and runs along its base \
+        "Picture 1 : {n}, seen from the box side. The baseline touches the lowest point of the piece and runs parallel to its base \
          edge; stations count from its leftmost point."
     ));
     sheets.pictures(vec![drawing]);
