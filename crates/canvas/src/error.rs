@@ -141,4 +141,47 @@ pub enum CanvasError {
         /// What was given.
         value: f64,
     },
+    /// A table without a single line of numbers.
+    #[error("the table holds no line of numbers; type one line a point, cells parted by tabs or semicolons")]
+    EmptyTable,
+    /// A cell of a table that cannot be read.
+    #[error("line {line}, cell {cell}: {why}")]
+    BadCell {
+        /// Line of the text, from 1.
+        line: usize,
+        /// Cell of the line, from 1.
+        cell: usize,
+        /// Why it is refused, and what to write.
+        why: String,
+    },
+    /// A line with too few or too many cells.
+    #[error(
+        "line {line} has {has} cells, {from} to {to} are needed; part them by tabs or semicolons, above all where a comma is the decimal mark"
+    )]
+    BadRow {
+        /// Line of the text, from 1.
+        line: usize,
+        /// Cells it has.
+        has: usize,
+        /// Fewest needed.
+        from: usize,
+        /// Most that have a meaning.
+        to: usize,
+    },
+    /// Two taped distances that reach no common point.
+    #[error("the two distances to {name} do not meet, they fail by {gap_mm:.0} mm; tape both again")]
+    TiesDoNotMeet {
+        /// The point's name.
+        name: String,
+        /// By how much, mm.
+        gap_mm: f64,
+    },
+    /// A point that the distances do not fix.
+    #[error(
+        "{name} is not fixed by the distances; tape it from two points that are known or fixed themselves"
+    )]
+    LooseTies {
+        /// The point's name.
+        name: String,
+    },
 }

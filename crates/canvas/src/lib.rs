@@ -19,6 +19,7 @@ mod facts;
 mod finder;
 mod homography;
 mod lens;
+pub mod measured;
 mod misfit;
 mod photo_cards;
 mod picture;
@@ -27,6 +28,7 @@ mod plane;
 mod privacy;
 mod snap;
 mod solve;
+mod sticks;
 mod tag;
 
 pub use card::{
@@ -45,4 +47,5 @@ pub use plane::{BadCard, BadWhy, Click, PAPER_MM, Placed, PlacedCard, PlaneSolve
 pub use privacy::without_private_data;
 pub use snap::{Snap, SnapKind, snap, snap_on_plane};
 pub use solve::solve;
+pub use sticks::{Lath, StickKind, StickOptions, StickTick, Sticks, find_sticks};
 pub use tag::tag_cells;

@@ -17,4 +17,6 @@ mod scene;
 #[cfg(test)]
 mod shared_photos;
 #[cfg(test)]
+mod sticks;
+#[cfg(test)]
 mod synthetic;
