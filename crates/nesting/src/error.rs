@@ -62,7 +62,7 @@ pub enum NestingError {
     },
     /// A piece fits on no sheet in any allowed turn.
     #[error(
-        "piece \"{id}\" ({width:.0} x {height:.0} mm) fits on no sheet of {stuff}, the largest is {sheet_width:.0} x {sheet_height:.0} mm with {margin} mm kept free at its edges; split the piece or add a larger sheet"
+        "piece \"{id}\" ({width:.0} x {height:.0} mm) fits on no sheet of {stuff} in any turn it allows, the largest is {sheet_width:.0} x {sheet_height:.0} mm with {margin} mm kept free at its edges; split the piece or add a larger sheet"
     )]
     TooLarge {
         /// The piece.

@@ -14,6 +14,7 @@ use crate::ring::bounds;
 use crate::run::{Job, layout, run};
 use crate::search::first::{alone, first};
 use crate::search::problem::{Arrangement, Board, Ground, Problem};
+use crate::search::scene::Scene;
 use crate::search::sheets::work;
 
 /// A sound layout and what follows from it.
@@ -112,34 +113,45 @@ fn locks_are_sound(request: &Request) -> Result<(), NestingError> {
     Err(NestingError::BadLock { id, why: format!("cannot hold: {fault}") })
 }
 
+/// For each ground one sheet without movable items; the last of a kind where some are held, so that a lock is no bar.
+fn bare_scenes(problem: &Problem) -> Vec<Scene<'_>> {
+    let last = |g: &Ground| g.available.map_or(u32::MAX, |n| n.saturating_sub(1));
+    (0..problem.grounds.len())
+        .map(|g| Scene::new(problem, &[Board { ground: g, nth: last(&problem.grounds[g]) }]))
+        .collect()
+}
+
 /// A problem with its first layout; sheets that must be got are added when the stock does not do.
 fn job(request: &Request, group: Group) -> Result<Job, NestingError> {
     let Group { stuff, mut problem } = group;
     let mut tried = vec![None; problem.shapes.len()];
+    let bare = bare_scenes(&problem);
     for i in 0..problem.items.len() {
         let shape = problem.items[i].shape;
         if tried[shape].is_none() {
-            tried[shape] = (0..problem.grounds.len())
-                .find(|g| alone(&problem, i, Board { ground: *g, nth: 0 }).is_some());
+            tried[shape] = (0..bare.len()).find(|g| alone(&bare[*g], i).is_some());
         }
         if tried[shape].is_none() {
             return Err(too_large(request, &problem, i, &stuff.to_string()));
         }
     }
+    drop(bare);
     let mut start = first(&problem);
     if !start.left.is_empty() {
+        let bare = bare_scenes(&problem);
         // The largest kind that takes each piece left; one kind usually takes all.
         let mut by_size: Vec<usize> = (0..problem.grounds.len()).collect();
         by_size.sort_by(|a, b| problem.grounds[*b].usable.total_cmp(&problem.grounds[*a].usable));
         let mut extra: Vec<usize> = Vec::new();
         for &i in &start.left {
-            let takes = |g: &&usize| alone(&problem, i, Board { ground: **g, nth: 0 }).is_some();
+            let takes = |g: &&usize| alone(&bare[**g], i).is_some();
             if let Some(g) = by_size.iter().find(takes)
                 && !extra.contains(g)
             {
                 extra.push(*g);
             }
         }
+        drop(bare);
         for g in extra {
             let ground = problem.grounds[g].clone();
             // Worth more than any sheet on sale, so that what can be had is used before.

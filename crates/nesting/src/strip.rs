@@ -15,6 +15,7 @@ use crate::ring::{bounds, signed_area};
 use crate::run::{Job, layout, run};
 use crate::search::first::{alone, first};
 use crate::search::problem::Board;
+use crate::search::scene::Scene;
 use crate::search::strip::work;
 
 /// Pieces for a strip of open length.
@@ -91,12 +92,14 @@ pub fn nest_strip(
     let all = request.on_sheet(most);
     let Some(group) = prepare(&all)?.into_iter().next() else { return Err(NestingError::NoPieces) };
     let problem = group.problem;
+    let bare = Scene::new(&problem, &[Board { ground: 0, nth: 0 }]);
     for i in 0..problem.items.len() {
-        if alone(&problem, i, Board { ground: 0, nth: 0 }).is_none() {
+        if alone(&bare, i).is_none() {
             let id = all.pieces[problem.items[i].piece].id.clone();
             return Err(NestingError::StripTooNarrow { id, width: request.width });
         }
     }
+    drop(bare);
     let start = first(&problem);
     if let Some(&i) = start.left.first() {
         let id = all.pieces[problem.items[i].piece].id.clone();

@@ -154,12 +154,11 @@ pub(crate) fn next_board(problem: &Problem, boards: &[Board], ground: usize) -> 
     (0..most).find(|nth| !boards.contains(&Board { ground, nth: *nth })).map(|nth| Board { ground, nth })
 }
 
-/// Any free place for an item on a board that holds nothing movable: a corner, or what a wide search finds.
-pub(crate) fn alone(problem: &Problem, i: usize, board: Board) -> Option<Pose> {
-    let scene = Scene::new(problem, &[board]);
-    corner(&scene, i, 0, &mut Body::default()).or_else(|| {
+/// Any free place for an item on the one board of a scene without movable items: a corner, or what a wide search finds.
+pub(crate) fn alone(bare: &Scene<'_>, i: usize) -> Option<Pose> {
+    corner(bare, i, 0, &mut Body::default()).or_else(|| {
         let look = Look { wide: 2000, near: 0, follow: 10 };
-        let found = seek(&scene, i, &look, &mut Random::new(1, 0), &mut Scratch::default())?;
+        let found = seek(bare, i, &look, &mut Random::new(1, 0), &mut Scratch::default())?;
         (found.cost <= 0.0).then_some(found.pose)
     })
 }
@@ -191,7 +190,7 @@ pub(crate) fn first(problem: &Problem) -> First {
         if place.is_none() {
             for &g in &grounds {
                 let Some(new) = next_board(problem, &boards, g) else { continue };
-                let Some(home) = alone(problem, i, new) else { continue };
+                let Some(home) = alone(&Scene::new(problem, &[new]), i) else { continue };
                 let poses = scene.arrangement().poses;
                 boards.push(new);
                 scene = Scene::new(problem, &boards);
