@@ -112,6 +112,12 @@ pub enum GeometryError {
         /// Depth from the outer face, mm.
         depth: f64,
     },
+    /// A trim typed for a layer or edge that is not there, or one too large.
+    #[error("the trim {what}; give it again, at most 100 mm, at stations from 0 to 1")]
+    BadTrim {
+        /// What is wrong with it, after "the trim".
+        what: String,
+    },
     /// A hollow, strip or kerf that cannot be.
     #[error("a hollow {what}; measure again, or allow wider gaps")]
     Hollow {

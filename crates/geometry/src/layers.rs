@@ -2,6 +2,7 @@
 
 use kurbo::Point;
 
+use crate::fitted::{AsFitted, Trims};
 use crate::loft::{Cut, Leans, Loft};
 use crate::section::signed_area;
 use crate::simple::{pieces, self_crossing};
@@ -14,19 +15,36 @@ use crate::{BevelMark, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Sect
 /// # Errors
 /// [`GeometryError`] naming the layer and, when nothing is left of it, the depth.
 pub fn layers(wall: &WallShape) -> Result<LayerSet, GeometryError> {
+    layers_as_fitted(wall, &[])
+}
+
+/// All layers of a wall, outermost first, with trims taken while fitting carried to the layers after.
+///
+/// Trims of several layers on one edge add up: each was taken from a layer that already followed those before it.
+///
+/// # Errors
+/// As [`layers`]; [`GeometryError::BadTrim`] for a trim of no layer or edge, or one that cannot be.
+pub fn layers_as_fitted(wall: &WallShape, fitted: &[AsFitted]) -> Result<LayerSet, GeometryError> {
     check(&wall.thicknesses)?;
-    let loft = Loft::new(wall, 0.0, wall.thickness())?;
+    crate::fitted::check(wall, fitted)?;
+    let loft =
+        |number: usize| Loft::trimmed(wall, 0.0, wall.thickness(), |edge| Trims::of(fitted, edge, number));
     let mut out = Vec::with_capacity(wall.thicknesses.len());
     let mut notices = Vec::new();
     let mut from = 0.0;
-    let mut outer = face(&loft, 0.0, 1)?;
+    let mut shape = loft(1)?;
+    let mut outer = face(&shape, 0.0, 1)?;
     for (i, thickness) in wall.thicknesses.iter().enumerate() {
         let (number, to) = (i + 1, from + thickness);
-        let inner = face(&loft, to, number)?;
+        if fitted.iter().any(|f| f.layer + 1 == number) {
+            shape = loft(number)?;
+            outer = face(&shape, from, number)?;
+        }
+        let inner = face(&shape, to, number)?;
         for n in outer.notices.iter().chain(&inner.notices) {
             tell(&mut notices, n.clone().on_layer(number));
         }
-        out.push(layer(&loft, number, (from, &outer), (to, &inner)));
+        out.push(layer(&shape, number, (from, &outer), (to, &inner)));
         (from, outer) = (to, inner);
     }
     Ok(LayerSet { layers: out, notices })

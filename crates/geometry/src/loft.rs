@@ -2,6 +2,7 @@
 
 use kurbo::Point;
 
+use crate::fitted::Trims;
 use crate::moved::Mover;
 use crate::outline::Run;
 use crate::regions::{distinct, tidy, without, wound};
@@ -99,6 +100,16 @@ pub(crate) struct Cut {
 impl Loft {
     /// For depths from `low` to `high`.
     pub fn new(wall: &WallShape, low: f64, high: f64) -> Result<Self, GeometryError> {
+        Self::trimmed(wall, low, high, |_| Trims::default())
+    }
+
+    /// The same with trims on its edges.
+    pub fn trimmed(
+        wall: &WallShape,
+        low: f64,
+        high: f64,
+        trims: impl Fn(u32) -> Trims,
+    ) -> Result<Self, GeometryError> {
         let z0 = wall.template_z();
         if !z0.is_finite() {
             return Err(GeometryError::NotFinite { what: "the template's depth".to_owned() });
@@ -117,7 +128,7 @@ impl Loft {
             .sides()
             .iter()
             .zip(runs)
-            .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0))
+            .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0, trims(s.edge.id)))
             .collect();
         let cutouts = holes(wall.outline.cutouts());
         Ok(Self { sides, cutouts, z0 })
@@ -125,7 +136,7 @@ impl Loft {
 
     /// Sides known at depth `z` itself, without bevels.
     pub fn level(sides: &[(Edge, Run)], cutouts: &[Cutout], z: f64) -> Self {
-        let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0)).collect();
+        let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0, Trims::default())).collect();
         Self { sides, cutouts: holes(cutouts), z0: z }
     }
 

@@ -3,6 +3,7 @@
 use kurbo::{Point, Vec2};
 
 use crate::curve::Jet;
+use crate::fitted::Trims;
 use crate::outline::Run;
 use crate::{Bevel, Edge};
 
@@ -20,6 +21,8 @@ pub(crate) struct Sample {
     pub n: Vec2,
     /// Tangent of the bevel: how far out per depth.
     pub tan: f64,
+    /// Distance the side stands back everywhere: its gap and what was trimmed when earlier layers were fitted, mm.
+    pub inset: f64,
     /// Signed curvature, negative where the side bends into the piece.
     pub bend: f64,
 }
@@ -33,6 +36,7 @@ pub(crate) struct Mover {
     run: Run,
     bevel: Bevel,
     gap: f64,
+    trims: Trims,
     /// Parameters of span ends and the arc length up to each.
     marks: Vec<(f64, f64)>,
     /// Straight and of one bevel: everything follows from the sample at its start.
@@ -48,7 +52,7 @@ struct Plain {
 
 impl Mover {
     /// Samples close enough for every depth from `low` to `high` mm off the template.
-    pub fn new(edge: &Edge, run: &Run, low: f64, high: f64) -> Self {
+    pub fn new(edge: &Edge, run: &Run, low: f64, high: f64, trims: Trims) -> Self {
         let mut marks = Vec::new();
         let mut so_far = 0.0;
         let breaks = run.curve.breaks(run.from, run.to);
@@ -65,18 +69,20 @@ impl Mover {
             run: run.clone(),
             bevel: edge.bevel.clone(),
             gap: edge.gap,
+            trims,
             marks,
             plain: None,
         };
-        if run.curve.is_line() && edge.bevel.is_constant() {
+        if run.curve.is_line() && edge.bevel.is_constant() && out.trims.is_constant() {
             out.plain = Some(Plain { start: out.sample(run.from), way: run.curve.at(run.from).d1 });
         }
         let mut starts: Vec<f64> = breaks;
         if !out.bevel.is_constant() {
             starts.extend(out.bevel.stations().iter().map(|s| out.place(s.at)));
-            starts.sort_by(f64::total_cmp);
-            starts.dedup_by(|b, a| *b - *a < 1e-9);
         }
+        starts.extend(out.trims.places().map(|at| out.place(at)));
+        starts.sort_by(f64::total_cmp);
+        starts.dedup_by(|b, a| *b - *a < 1e-9);
         let mut samples: Vec<Sample> = Vec::new();
         for w in starts.windows(2) {
             let [a, b] = w else { continue };
@@ -165,14 +171,23 @@ impl Mover {
         if self.bevel.is_constant() { self.bevel.at(0.0) } else { self.bevel.at(self.fraction(t)) }
     }
 
+    fn inset(&self, t: f64) -> f64 {
+        if self.trims.is_constant() {
+            self.gap + self.trims.at(0.0)
+        } else {
+            self.gap + self.trims.at(self.fraction(t))
+        }
+    }
+
     pub fn sample(&self, t: f64) -> Sample {
         let j = self.run.curve.at(t);
-        Sample { t, p: j.p, n: j.normal(), tan: self.angle(t).tan(), bend: j.curvature() }
+        let (tan, inset) = (self.angle(t).tan(), self.inset(t));
+        Sample { t, p: j.p, n: j.normal(), tan, inset, bend: j.curvature() }
     }
 
     /// Distance moved outward, `dz` mm off the template's depth.
     pub fn distance(&self, s: &Sample, dz: f64) -> f64 {
-        dz * s.tan - self.gap
+        dz * s.tan - s.inset
     }
 
     /// The sample's moved place.
@@ -186,11 +201,12 @@ impl Mover {
             return (start.p + *way * (t - start.t) + start.n * self.distance(start, dz), *way);
         }
         let j = self.run.curve.at(t);
-        let d = dz * self.angle(t).tan() - self.gap;
+        let d = dz * self.angle(t).tan() - self.inset(t);
         let mut rate = j.d1 + j.normal_rate() * d;
-        if !self.bevel.is_constant() {
+        if !(self.bevel.is_constant() && self.trims.is_constant()) {
             let h = 1e-6 * (self.run.to - self.run.from);
-            let slope = dz * (self.angle(t + h).tan() - self.angle(t - h).tan()) / (2.0 * h);
+            let moved = |t: f64| dz * self.angle(t).tan() - self.inset(t);
+            let slope = (moved(t + h) - moved(t - h)) / (2.0 * h);
             rate += j.normal() * slope;
         }
         (j.p + j.normal() * d, rate)
