@@ -42,6 +42,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             h.state_mut().view.step = Step::Outline;
             h.state_mut().view.show_flat(true);
         }),
+        ("bent", &|| Desk::with(common::bent_job()), |h| h.state_mut().view.step = Step::Outline),
         ("typed", &|| Desk::with(common::typed_job()), |h| h.state_mut().view.step = Step::Outline),
         ("layers", &hull, |h| h.state_mut().view.step = Step::Layers),
         ("layers-floor", &floor, |h| h.state_mut().view.step = Step::Layers),

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use coldwright_geometry::{Length, Writing, parse_angle, parse_length};
-use coldwright_job::{Edit, Job, apply};
+use coldwright_geometry::{Length, Show, Writing, parse_angle, parse_length, show_length};
+use coldwright_job::{Edit, Job, Units, apply};
 use egui::{Id, Key, RichText, TextEdit, Ui, Vec2};
 
 use crate::actions::Action;
@@ -37,6 +37,8 @@ pub(crate) struct EditBox<'a> {
     pub(crate) current: String,
     pub(crate) hint: &'a str,
     pub(crate) width: f32,
+    /// Enter takes what stands in the box even where nothing was typed.
+    pub(crate) again: bool,
 }
 
 impl EditBox<'_> {
@@ -79,8 +81,14 @@ impl EditBox<'_> {
             if response.gained_focus() && !drafts.kept.contains_key(&slot) {
                 select_all(ui, self.key, &text);
             }
+            let enter = response.lost_focus() && ui.input(|i| i.key_pressed(Key::Enter));
+            if self.again && enter && !text.is_empty() {
+                drafts.kept.entry(slot).or_insert_with(|| Draft { text: text.clone(), refused: None });
+            }
             if response.lost_focus() && drafts.kept.contains_key(&slot) {
-                if ui.input(|i| i.key_pressed(Key::Escape)) {
+                // A text typed back to what it was is no change, whatever the box could not say of the value.
+                let same = text == self.current && !(self.again && enter);
+                if same || ui.input(|i| i.key_pressed(Key::Escape)) {
                     drafts.kept.remove(&slot);
                 } else {
                     let verdict = read(&text).and_then(|r| accept(&r.value).map(|()| r.value));
@@ -107,7 +115,8 @@ impl EditBox<'_> {
             };
             match note {
                 Some(note) if self.width < NARROW => drafts.notes.push(note),
-                Some(note) => say(ui, &note),
+                Some((words, true)) => refuse(ui, &words),
+                Some((words, false)) => echo(ui, &words, response.rect.left_bottom(), self.width),
                 None => {}
             }
         });
@@ -120,15 +129,33 @@ const NARROW: f32 = 140.0;
 
 /// Says below a row what its narrow boxes have to say.
 pub(crate) fn notes(ui: &mut Ui, drafts: &mut Drafts) {
-    for note in std::mem::take(&mut drafts.notes) {
-        say(ui, &note);
+    for (words, refused) in std::mem::take(&mut drafts.notes) {
+        if refused {
+            refuse(ui, &words);
+        } else {
+            let at = ui.cursor().left_top() - Vec2::new(0.0, ui.spacing().item_spacing.y);
+            echo(ui, &words, at, ui.available_width());
+        }
     }
 }
 
-fn say(ui: &mut Ui, (words, refused): &(String, bool)) {
+/// A refusal stays below its box until the text is mended.
+fn refuse(ui: &mut Ui, words: &str) {
+    ui.add(egui::Label::new(RichText::new(words).color(Palette::at(ui).stop)).wrap());
+}
+
+/// How a text is understood while it is typed: over what stands below the box, so that nothing moves when it goes.
+fn echo(ui: &Ui, words: &str, at: egui::Pos2, width: f32) {
     let p = Palette::at(ui);
-    let colour = if *refused { p.stop } else { p.quiet };
-    ui.add(egui::Label::new(RichText::new(words).color(colour)).wrap());
+    let galley = ui.painter().layout(words.to_owned(), crate::theme::words(), p.ink, width - 16.0);
+    let rect = egui::Rect::from_min_size(at + Vec2::new(0.0, 2.0), galley.size() + Vec2::new(16.0, 8.0));
+    let layer = egui::LayerId::new(egui::Order::Foreground, ui.scope_id().with("echo"));
+    let painter = ui.ctx().layer_painter(layer).with_clip_rect(ui.clip_rect());
+    let hair = egui::Stroke::new(1.0, p.hair);
+    painter.rect(rect, 2.0, p.board, hair, egui::StrokeKind::Inside);
+    painter.galley(rect.min + Vec2::new(8.0, 4.0), galley, p.ink);
+    let said = ui.interact(rect, ui.scope_id().with("echo"), egui::Sense::hover());
+    said.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, words));
 }
 
 /// A box bound to one edit of the job: refused by the job's own rules as well as by the reader.
@@ -151,7 +178,7 @@ impl Bound<'_> {
         queue: &mut Vec<Action>,
         edit: impl Fn(Option<Length>) -> Option<Edit>,
     ) {
-        let current = current.map(|l| self.job.show(l)).unwrap_or_default();
+        let current = current.map(|l| exactly(self.job.units, l)).unwrap_or_default();
         let read = |text: &str| -> Result<Read<Edit>, String> {
             if text.trim().is_empty() {
                 return match edit(None) {
@@ -183,7 +210,7 @@ impl Bound<'_> {
             let degrees = radians.to_degrees();
             Ok(Read { value: edit(degrees), echo: Some(bevel_words(degrees)) })
         };
-        self.run(ui, drafts, degrees(current_deg), queue, read);
+        self.run(ui, drafts, rounded(current_deg, 6, "°"), queue, read);
     }
 
     /// A box for words.
@@ -210,17 +237,42 @@ impl Bound<'_> {
     ) {
         let Bound { job, key, name, hint, width } = self;
         let accept = |edit: &Edit| apply(job, edit).map(|_| ()).map_err(|e| e.to_string());
-        if let Some(edit) = (EditBox { key, name, current, hint, width }).show(ui, drafts, read, accept) {
+        if let Some(edit) =
+            (EditBox { key, name, current, hint, width, again: false }).show(ui, drafts, read, accept)
+        {
             queue.push(Action::Edit(edit, None));
         }
     }
 }
 
-/// An angle as written in a box.
+/// A length as a box holds it: in a job in inches the fraction where it is a whole 64th, otherwise millimetres with as
+/// many decimals as it has; a 64th that has more than micrometres say is written as a fraction in either job.
+pub(crate) fn exactly(units: Units, length: Length) -> String {
+    let fraction = units == Units::Inches || length.exact_micrometres().is_none();
+    if fraction && length.exact_64ths().is_some() {
+        return show_length(length, Show::Inches { denominator: 64 });
+    }
+    // Beyond the millimetre's decimals that can be written, a length was worked out, not typed.
+    let text = show_length(length, Show::Mm { decimals: 5 });
+    let number = text.trim_end_matches(" mm").trim_end_matches('0').trim_end_matches('.');
+    let number = if number.contains('.') || units == Units::Inches {
+        number.to_owned()
+    } else {
+        format!("{number}.0")
+    };
+    format!("{number} mm")
+}
+
+/// An angle as shown.
 pub(crate) fn degrees(value: f64) -> String {
-    let text = format!("{value:.2}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    format!("{}°", if text == "-0" { "0" } else { text })
+    rounded(value, 2, "°")
+}
+
+/// A number with at most so many decimals, no more than it needs.
+pub(crate) fn rounded(value: f64, decimals: usize, unit: &str) -> String {
+    let text = format!("{value:.decimals$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    format!("{}{unit}", if text == "-0" { "0" } else { text })
 }
 
 /// Open, closed or square, in words.
@@ -254,5 +306,50 @@ fn select_all(ui: &Ui, id: Id, text: &str) {
         );
         state.cursor.set_char_range(Some(range));
         TextEdit::store_state(ui.ctx(), id, state);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_box_says_what_the_document_holds() {
+        let um = Length::from_micrometres;
+        for (units, length, said) in [
+            (Units::Inches, um(4_600), "4.6 mm"),
+            (Units::Inches, um(5_000), "5 mm"),
+            (Units::Inches, Length::from_64ths(12), "3/16 in"),
+            (Units::Inches, Length::from_64ths(2597), "40 37/64 in"),
+            (Units::Inches, um(25_400), "1 in"),
+            (Units::Millimetres, um(4_625), "4.625 mm"),
+            (Units::Millimetres, um(25_000), "25.0 mm"),
+            (Units::Millimetres, Length::from_64ths(1), "1/64 in"),
+            (Units::Millimetres, Length::from_64ths(96), "38.1 mm"),
+        ] {
+            assert_eq!(exactly(units, length), said);
+        }
+    }
+
+    #[test]
+    fn what_a_box_says_is_read_as_the_same_length() {
+        // Every 64th to ten inches, and every hundredth of a millimetre to a quarter of a metre.
+        for units in [Units::Inches, Units::Millimetres] {
+            let all = (-640..640)
+                .map(Length::from_64ths)
+                .chain((0..25_000).map(|n| Length::from_micrometres(10 * n)));
+            for length in all {
+                let said = exactly(units, length);
+                let read = parse_length(&said, units.bare(), Writing::Plain).map(|r| r.length);
+                assert_eq!(read.as_ref().ok(), Some(&length), "{said}");
+            }
+        }
+    }
+
+    #[test]
+    fn angles_keep_their_decimals() {
+        assert_eq!(rounded(9.123_456, 6, "°"), "9.123456°");
+        assert_eq!(rounded(8.000_000_000_000_002, 6, "°"), "8°");
+        assert_eq!((degrees(-0.001), degrees(10.0)), ("0°".into(), "10°".into()));
     }
 }

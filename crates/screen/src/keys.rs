@@ -86,6 +86,32 @@ fn edit(view: &View, queue: &mut Vec<Action>, of: impl Fn(coldwright_job::TickId
     }
 }
 
+/// The word for what a corner at the tick does: it ends an edge there, takes the corner away, or closes the ring.
+pub(crate) fn corner_word(wall: &coldwright_job::Wall, tick: Option<coldwright_job::TickId>) -> &'static str {
+    match tick {
+        Some(tick) if closes(wall, tick) => "Close the ring here",
+        Some(tick) if is_corner(wall, tick) => "No corner",
+        _ => "Corner here",
+    }
+}
+
+/// Whether a corner at the tick closes the ring: it is the first of all, and the last edge does not end there yet.
+pub(crate) fn closes(wall: &coldwright_job::Wall, tick: coldwright_job::TickId) -> bool {
+    let edges = &wall.template.edges;
+    edges.len() > 1
+        && edges.first().is_some_and(|e| e.ticks.first() == Some(&tick))
+        && edges.last().is_some_and(|e| !e.ticks.contains(&tick))
+}
+
+/// Whether a click on this tick now closes the ring: the person traces from corner to corner and has come to the last
+/// edge. Edges that are carried to where they cross are closed by the word beside the tick only.
+pub(crate) fn click_closes(wall: &coldwright_job::Wall, tick: coldwright_job::TickId, view: &View) -> bool {
+    let Some(last) = wall.template.edges.last() else { return false };
+    let begun_at_a_corner = last.ticks.first().is_some_and(|t| is_corner(wall, *t));
+    let tracing = view.tick().is_some_and(|t| t == tick || last.ticks.last() == Some(&t));
+    closes(wall, tick) && begun_at_a_corner && tracing && !view.new_edge
+}
+
 /// Whether two edges share the tick.
 pub(crate) fn is_corner(wall: &coldwright_job::Wall, tick: coldwright_job::TickId) -> bool {
     wall.template.edges.iter().filter(|e| e.ticks.contains(&tick)).count() > 1

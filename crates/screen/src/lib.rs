@@ -29,6 +29,7 @@ mod column;
 mod edit_box;
 mod icons;
 mod keys;
+mod look_list;
 mod messages;
 mod outline_board;
 mod outline_cache;
@@ -41,6 +42,7 @@ mod plan_view;
 mod ruler;
 mod section;
 mod shown;
+mod snapping;
 mod stack;
 mod stack_mesh;
 mod start;
@@ -55,7 +57,7 @@ pub use theme::{Palette, install};
 pub use view::View;
 
 use coldwright_job::Step;
-use egui::{CentralPanel, Frame, Margin, Panel, ScrollArea, Ui};
+use egui::{CentralPanel, Frame, Panel, Ui};
 
 /// Draws the whole window and pushes what the person asks for into `queue`, to be carried out after the frame.
 ///
@@ -85,26 +87,15 @@ pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         .resizable(false)
         .show_separator_line(false)
         .frame(bare(p.column))
-        .show(ui, |ui| {
-            let edge = ui.max_rect();
-            ScrollArea::vertical().id_salt(("column", view.step)).auto_shrink(false).show(ui, |ui| {
-                Frame::NONE.inner_margin(Margin::same(theme::MARGIN as i8)).show(ui, |ui| {
-                    ui.set_width(theme::COLUMN_WIDTH - 2.0 * theme::MARGIN);
-                    column::show(ui, shown, view, queue);
-                });
-            });
-            ui.painter().vline(edge.max.x - 0.5, edge.y_range(), egui::Stroke::new(1.0, p.hair));
-        });
-    if messages::any(shown) {
-        let frame = bare(p.column).inner_margin(Margin::symmetric(16, 8));
-        Panel::bottom("messages").resizable(false).show_separator_line(true).frame(frame).show(ui, |ui| {
-            messages::show(ui, shown, queue);
-        });
-    }
-    CentralPanel::no_frame().frame(bare(p.board)).show(ui, |ui| {
+        .show(ui, |ui| column::show(ui, shown, view, queue));
+    let over = CentralPanel::no_frame().frame(bare(p.board)).show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
+        let over = ui.max_rect();
         board(ui, shown, view, queue, &mut asked);
+        over
     });
+    // Over the board's foot, not beside it: what comes and goes here must not move the picture under the pointer.
+    messages::show(ui, over.inner, shown, queue);
 
     if let Some(step) = view.next_step.take()
         && step != view.step
@@ -118,12 +109,15 @@ pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
     keys::run(ui, shown, view, queue, asked);
     if let Some(of) = path_field::asked_for(queue) {
         view.asked_path = of;
+        if matches!(of, path_field::PathFor::Open | path_field::PathFor::Save) {
+            view.asked_job = of;
+        }
     }
 }
 
 fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>, asked: &mut Vec<Command>) {
     if shown.wall(view).is_none() {
-        start::empty(ui, view, queue);
+        start::empty(ui, shown, view, queue);
         return;
     }
     match view.step {

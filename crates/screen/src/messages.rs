@@ -1,4 +1,4 @@
-//! The quiet strip under the board: work under way, messages until dismissed, work that can be taken up again.
+//! The quiet strip at the foot of the board: work under way, messages until dismissed, work that can be taken up again.
 
 use egui::{RichText, Ui, Vec2};
 
@@ -12,12 +12,35 @@ use crate::theme::Palette;
 const MOST: usize = 3;
 
 /// Whether there is anything to show.
-pub(crate) fn any(shown: &Shown<'_>) -> bool {
+fn any(shown: &Shown<'_>) -> bool {
     shown.recovered.is_some() || !shown.messages.is_empty() || !shown.busy.is_empty()
 }
 
-/// Draws the strip.
-pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
+/// Draws the strip over the foot of the board.
+pub(crate) fn show(ui: &Ui, board: egui::Rect, shown: &Shown<'_>, queue: &mut Vec<Action>) {
+    if !any(shown) {
+        return;
+    }
+    let p = Palette::at(ui);
+    egui::Area::new(egui::Id::unique("messages"))
+        .order(egui::Order::Middle)
+        .pivot(egui::Align2::LEFT_BOTTOM)
+        .fixed_pos(board.left_bottom())
+        .constrain(false)
+        .movable(false)
+        .fade_in(false)
+        .show(ui.ctx(), |ui| {
+            let frame = egui::Frame::NONE.fill(p.column).inner_margin(egui::Margin::symmetric(16, 8));
+            let drawn = frame.show(ui, |ui| {
+                ui.set_width(board.width() - 32.0);
+                lines(ui, shown, queue);
+            });
+            let rect = drawn.response.rect;
+            ui.painter().hline(rect.x_range(), rect.min.y + 0.5, egui::Stroke::new(1.0, p.hair));
+        });
+}
+
+fn lines(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
     let p = Palette::at(ui);
     ui.spacing_mut().item_spacing = Vec2::new(8.0, 4.0);
     if let Some(sentence) = shown.recovered {

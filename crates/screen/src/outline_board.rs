@@ -1,16 +1,20 @@
 //! Tracing: ticks and edges over the photo, or flat in the wall's frame.
 
+use std::sync::Arc;
+
+use coldwright_canvas::Picture;
 use coldwright_job::{EdgeId, Edit, Place, Step, TickId, Wall, WallEdit};
 use egui::{Key, Pos2, Rect, Ui, Vec2};
 use kurbo::{Affine, Point};
 
 use crate::actions::{Action, Command};
 use crate::board::{Board, EyeKey};
-use crate::keys::is_corner;
+use crate::keys::{click_closes, corner_word};
 use crate::outline_draw::{draw, draw_sizes, flat_bounds};
-use crate::parts::{button_if, choices, command, hint};
+use crate::parts::{CORNER, choice, choices, command, hint_line, wide_button};
 use crate::photo_board::{current, draw_picture, loupe};
 use crate::shown::Shown;
+use crate::snapping;
 use crate::theme::Palette;
 use crate::view::{Grab, Selected, View};
 
@@ -57,9 +61,7 @@ pub(crate) fn show(
         Some((_, _, picture)) => {
             draw_picture(&board, view, picture);
             let names = draw(ui, &board, wall, &spots, view);
-            if view.grab == Grab::Nothing || matches!(view.grab, Grab::Tick { .. }) {
-                loupe(ui, &board, view, picture);
-            }
+            propose(ui, &board, &spots, picture, shown, view);
             names
         }
         None => {
@@ -69,8 +71,46 @@ pub(crate) fn show(
             names
         }
     };
-    click(&board, wall, &spots, &names, on_photo.map(|p| p.0.id), shown, view, queue);
+    let snapped = on_photo.and_then(|p| snapped(ui, &board, p.2, shown, view));
+    click(&board, wall, &spots, &names, on_photo.map(|p| p.0.id), snapped, shown, view, queue);
     board.pan(ui, view);
+}
+
+/// The loupe, with what the photo proposes where the next tick would fall.
+fn propose(
+    ui: &Ui,
+    board: &Board,
+    spots: &[Spot],
+    picture: Option<&Arc<Picture>>,
+    shown: &Shown<'_>,
+    view: &mut View,
+) {
+    let pointer = ui.input(|i| i.pointer.hover_pos()).filter(|_| board.response.contains_pointer());
+    let free = pointer.filter(|at| view.grab == Grab::Nothing && nearest(spots, *at).is_none());
+    let left = snapping::left(ui);
+    let snap = free.and_then(|at| snapping::proposal(shown, view, board, picture, at));
+    let said = snap.map(|s| (s.px, snapping::word(&s, left), snapping::sure(&s) && !left));
+    if let Some((px, _, true)) = said {
+        let p = Palette::at(ui);
+        board.painter.circle_stroke(board.put(px), 5.0, egui::Stroke::new(3.0, p.board.gamma_multiply(0.7)));
+        board.painter.circle_stroke(board.put(px), 5.0, egui::Stroke::new(1.5, p.good));
+    }
+    if view.grab == Grab::Nothing || matches!(view.grab, Grab::Tick { .. }) {
+        loupe(ui, board, view, picture, said);
+    }
+}
+
+/// Where a click of this frame is moved to by the photo, if it is.
+fn snapped(
+    ui: &Ui,
+    board: &Board,
+    picture: Option<&Arc<Picture>>,
+    shown: &Shown<'_>,
+    view: &mut View,
+) -> Option<Point> {
+    let at = board.response.interact_pointer_pos().filter(|_| board.response.clicked())?;
+    let snap = snapping::proposal(shown, view, board, picture, at)?;
+    (snapping::sure(&snap) && !snapping::left(ui)).then_some(snap.px)
 }
 
 fn strip(
@@ -88,14 +128,20 @@ fn strip(
                 view.flat = flat;
             }
             if photo && !view.flat {
-                if command(ui, Command::NewEdge, shown, view, view.new_edge).clicked() {
+                let hover = Command::NewEdge.hint(ui.ctx());
+                if choice(ui, view.new_edge, "New edge").on_hover_text(hover).clicked() {
                     asked.push(Command::NewEdge);
                 }
-                let corner = view.tick().is_some_and(|t| is_corner(wall, t));
-                let word = if corner { "No corner" } else { "Corner here" };
+                let word = corner_word(wall, view.tick());
                 let hover = Command::Corner.hint(ui.ctx());
-                if button_if(ui, word, false, view.tick().is_some()).on_hover_text(hover).clicked() {
+                if wide_button(ui, word, CORNER, view.tick().is_some()).on_hover_text(hover).clicked() {
                     asked.push(Command::Corner);
+                }
+            }
+            if photo && !view.flat {
+                let hover = "A click goes to the stick's corner ringed in the loupe, where one is sure. With Alt it stays where it is.";
+                if choice(ui, view.snap, "Snap to sticks").on_hover_text(hover).clicked() {
+                    view.snap = !view.snap;
                 }
             }
             if command(ui, Command::Fit, shown, view, false).clicked() {
@@ -109,12 +155,12 @@ fn strip(
                 "Click on the tip of a stick to set the first tick."
             } else if view.new_edge {
                 "The next click begins a new edge."
+            } else if first_closes(wall, view) {
+                "Click on: the first tick closes the ring."
             } else {
                 "Click to add a tick, drag one to move it."
             };
-            if ui.available_width() > 200.0 {
-                hint(ui, words);
-            }
+            hint_line(ui, words);
         });
     });
 }
@@ -244,12 +290,16 @@ fn click(
     spots: &[Spot],
     names: &[(EdgeId, Rect)],
     photo: Option<coldwright_job::PhotoId>,
+    snapped: Option<Point>,
     shown: &Shown<'_>,
     view: &mut View,
     queue: &mut Vec<Action>,
 ) {
     let Some(at) = board.response.interact_pointer_pos().filter(|_| board.response.clicked()) else { return };
     if let Some(spot) = nearest(spots, at) {
+        if click_closes(wall, spot.id, view) {
+            queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::MakeCorner(spot.id)), None));
+        }
         view.selected = Selected::Tick(spot.id);
         return;
     }
@@ -261,13 +311,19 @@ fn click(
         view.selected = Selected::Step;
         return;
     };
-    let place = Place::Pixel { photo, px: board.at(at), height: view.height };
+    let place = Place::Pixel { photo, px: snapped.unwrap_or_else(|| board.at(at)), height: view.height };
     let (edge, before) = if view.new_edge { (None, None) } else { where_to(wall, spots, at, view) };
     queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::AddTick { edge, before, place }), None));
     view.new_edge = false;
     // The edit gives the new tick the next free number.
     view.selected = Selected::Tick(TickId(shown.job.next_id));
     view.next_step = Some(Step::Outline);
+}
+
+/// Whether a click on the first tick would now close the ring.
+fn first_closes(wall: &Wall, view: &View) -> bool {
+    let first = wall.template.edges.first().and_then(|e| e.ticks.first());
+    first.is_some_and(|t| click_closes(wall, *t, view))
 }
 
 /// Which edge a click goes to, and before which of its ticks.

@@ -1,111 +1,140 @@
-//! The pattern of a layer on the pages it will be printed on.
+//! The pattern of a layer on the pages it will be printed on: the drawing and the pages are the papers' own.
 
 use std::sync::Arc;
 
 use coldwright_export::{
-    Drawing, Layer as On, Paper, Pen, TileOptions, Tiling, correction_from_print, tile_with_plan,
+    CheckSquare, Drawing, Item, Paper, Pen, TileOptions, Tiling, correction_from_print, tile_with_plan,
 };
-use coldwright_geometry::LayerSet;
-use coldwright_job::CutStyle;
+use coldwright_geometry::{LayerSet, Length};
+use coldwright_job::{Job, Units, Wall};
 use egui::{Align2, Stroke, Ui, Vec2};
-use kurbo::{BezPath, Point};
+use kurbo::Point;
 
 use crate::actions::Command;
 use crate::board::{Board, EyeKey};
-use crate::parts::{command, hint};
-use crate::plan_view::{bounds, draw_layer, marks};
+use crate::parts::{command, hint_line};
 use crate::shown::Shown;
 use crate::start::middle;
 use crate::theme::{Palette, words};
 use crate::view::View;
 
-/// Room round the pattern for words and arrows, mm.
-const ROUND: f64 = 8.0;
+/// Farthest a line on the screen lies from the drawing's curve, mm.
+const TOLERANCE: f64 = 0.1;
+/// Millimetres to a point of type.
+const POINT_MM: f64 = 25.4 / 72.0;
+/// Smallest type worth drawing, screen points; below it words are a grey line.
+const LEAST_TYPE: f32 = 4.0;
 
 /// What pages follow from.
-#[derive(Debug)]
+#[derive(Debug, PartialEq)]
 struct PagesOf {
-    layers: Arc<LayerSet>,
     index: usize,
+    wall: Wall,
+    name: String,
+    units: Units,
     paper: Paper,
-    correction: (f64, f64),
-    cut: CutStyle,
+    printed: Option<(Length, Length)>,
 }
 
-/// The pages of the layer shown last.
+/// The pattern of the layer shown last, and its pages.
 #[derive(Debug, Default)]
 pub(crate) struct PagesCache {
-    of: Option<PagesOf>,
-    pages: Option<Result<Tiling, String>>,
+    of: Option<(PagesOf, Arc<LayerSet>)>,
+    pages: Option<Result<Pages, String>>,
+}
+
+#[derive(Debug)]
+struct Pages {
+    lines: Vec<(Vec<Point>, Pen)>,
+    drawing: Drawing,
+    tiling: Tiling,
 }
 
 impl PagesCache {
-    fn update(&mut self, shown: &Shown<'_>, view: &View, layers: &Arc<LayerSet>, cut: CutStyle) {
-        let (index, paper) = (view.layer, shown.job.paper);
-        let correction = match shown.job.printed_100_mm {
-            Some((w, h)) => correction_from_print(w.mm(), h.mm()).unwrap_or((1.0, 1.0)),
-            None => (1.0, 1.0),
-        };
-        if self.of.as_ref().is_some_and(|of| {
-            Arc::ptr_eq(&of.layers, layers)
-                && (of.index, of.paper, of.cut) == (index, paper, cut)
-                && of.correction.0.to_bits() == correction.0.to_bits()
-                && of.correction.1.to_bits() == correction.1.to_bits()
-        }) {
+    fn update(&mut self, shown: &Shown<'_>, view: &View, wall: &Wall, layers: &Arc<LayerSet>) {
+        let job = shown.job;
+        let same = self.of.as_ref().is_some_and(|(of, set)| {
+            Arc::ptr_eq(set, layers)
+                && (of.index, of.units, of.paper, of.printed)
+                    == (view.layer, job.units, job.paper, job.printed_100_mm)
+                && of.name == job.name
+                && of.wall == *wall
+        });
+        // While a newer plan is worked out, the last pages stand: layers and job do not belong together yet.
+        if same || (!shown.plan_is_current && self.of.is_some()) {
             return;
         }
-        self.of = Some(PagesOf { layers: layers.clone(), index, paper, correction, cut });
-        let Some(layer) = layers.layers.get(index) else {
+        let of = PagesOf {
+            index: view.layer,
+            wall: wall.clone(),
+            name: job.name.clone(),
+            units: job.units,
+            paper: job.paper,
+            printed: job.printed_100_mm,
+        };
+        self.of = Some((of, layers.clone()));
+        let Some(layer) = layers.layers.get(view.layer) else {
             self.pages = None;
             return;
         };
-        let mut drawing = Drawing::new("pattern", bounds(layer).inset(ROUND));
-        for ring in layer.outer.rings.iter().chain(&layer.inner.rings) {
-            for points in std::iter::once(&ring.outer).chain(&ring.holes) {
-                drawing.line(closed(points), Pen::CUT, On::Cut);
-            }
-        }
-        let options = TileOptions {
-            paper,
-            print_correction: correction,
-            job_name: shown.job.name.clone(),
-            piece_name: format!("{}", index + 1),
-            ..TileOptions::default()
-        };
-        self.pages = Some(tile_with_plan(&drawing, &options).map_err(|e| e.to_string()));
+        let Some(plan) = shown.plan.wall(wall.id) else { return };
+        let drawn = coldwright_papers::pattern(job, plan, layer.number).map_err(|e| e.to_string());
+        self.pages = Some(drawn.and_then(|drawing| {
+            let options = options(job, &drawing).map_err(|e| e.to_string())?;
+            let tiling = tile_with_plan(&drawing, &options).map_err(|e| e.to_string())?;
+            Ok(Pages { lines: lines(&drawing), drawing, tiling })
+        }));
     }
 }
 
-fn closed(points: &[Point]) -> BezPath {
-    let mut path = BezPath::new();
-    for (i, p) in points.iter().enumerate() {
-        if i == 0 {
-            path.move_to(*p);
-        } else {
-            path.line_to(*p);
-        }
+/// As the papers are made: the read-me page with its square before them, the printer's error taken out.
+fn options(job: &Job, drawing: &Drawing) -> Result<TileOptions, coldwright_export::ExportError> {
+    let print_correction = match job.printed_100_mm {
+        Some((w, h)) => correction_from_print(w.mm(), h.mm())?,
+        None => (1.0, 1.0),
+    };
+    Ok(TileOptions {
+        paper: job.paper,
+        print_correction,
+        job_name: job.name.clone(),
+        piece_name: drawing.title.clone(),
+        check_square: CheckSquare::OwnPage,
+        ..TileOptions::default()
+    })
+}
+
+fn lines(drawing: &Drawing) -> Vec<(Vec<Point>, Pen)> {
+    let mut out: Vec<(Vec<Point>, Pen)> = Vec::new();
+    for item in &drawing.items {
+        let Item::Line(line) = item else { continue };
+        let mut first = Point::ZERO;
+        kurbo::flatten(line.path.iter(), TOLERANCE, |el| match (el, out.last_mut()) {
+            (kurbo::PathEl::MoveTo(p), _) => {
+                first = p;
+                out.push((vec![p], line.pen));
+            }
+            (kurbo::PathEl::LineTo(p), Some((points, _))) => points.push(p),
+            (kurbo::PathEl::ClosePath, Some((points, _))) => points.push(first),
+            _ => {}
+        });
     }
-    path.close_path();
-    path
+    out
 }
 
 /// How many pages the layer shown takes, brought up to date first; `None` without layers.
 pub(crate) fn pages(shown: &Shown<'_>, view: &mut View) -> Option<Result<usize, String>> {
     let layers = shown.wall_plan(view)?.layers.clone()?;
-    let cut = shown.wall(view)?.cut;
+    let wall = shown.wall(view)?;
     let mut cache = std::mem::take(&mut view.pages);
-    cache.update(shown, view, &layers, cut);
-    let count = cache
-        .pages
-        .as_ref()
-        .map(|r| r.as_ref().map(|t| t.pages.len() + usize::from(t.read_me.is_some())).map_err(Clone::clone));
+    cache.update(shown, view, wall, &layers);
+    let count = cache.pages.as_ref().map(|r| r.as_ref().map(|p| p.tiling.pages.len()).map_err(Clone::clone));
     view.pages = cache;
     count
 }
 
 pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
-    let _ = pages(shown, view);
-    let (Some(wall), Some(layers)) = (shown.wall(view), shown.wall_plan(view).and_then(|w| w.layers.clone()))
+    let count = pages(shown, view);
+    let (Some(wall), Some(_)) = (shown.wall(view), shown.wall_plan(view).and_then(|w| w.layers.as_ref()))
     else {
         middle(
             ui,
@@ -115,7 +144,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
         );
         return;
     };
-    let Some(layer) = layers.layers.get(view.layer) else { return };
+    let p = Palette::at(ui);
     egui::Frame::NONE.inner_margin(egui::Margin::symmetric(16, 8)).show(ui, |ui| {
         ui.horizontal(|ui| {
             if command(ui, Command::Fit, shown, view, false).clicked() {
@@ -123,49 +152,103 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
                     eye.fit = true;
                 }
             }
-            hint(ui, &format!("{} {} on {}", wall.name, layer.number, shown.job.paper.plain_name()));
+            let words = match &view.pages.pages {
+                Some(Ok(p)) => format!("{} on {}", p.drawing.title, shown.job.paper.plain_name()),
+                _ => String::new(),
+            };
+            hint_line(ui, &words);
         });
     });
-    let tiles = view.pages.pages.as_ref().and_then(|r| r.as_ref().ok()).map(|t| {
-        let list: Vec<(kurbo::Rect, String)> = t.pages.iter().map(|p| (p.window, p.name.clone())).collect();
-        let joins: Vec<Point> = t.pages.iter().flat_map(|p| p.joins.iter().map(|j| j.in_drawing)).collect();
-        (list, joins)
-    });
-    let (windows, joins) = tiles.unwrap_or_default();
-    let all = windows.iter().map(|w| w.0).fold(bounds(layer), |a, b| a.union(b));
+    let cache = std::mem::take(&mut view.pages);
+    let empty = kurbo::Rect::new(0.0, 0.0, 1000.0, 600.0);
+    let all = match (&cache.pages, count) {
+        (Some(Ok(p)), Some(Ok(_))) => {
+            p.tiling.pages.iter().map(|page| page.window).fold(p.drawing.bounds, |a, b| a.union(b))
+        }
+        _ => empty,
+    };
     let mut board = Board::open(ui, "Pattern on its pages", EyeKey::Papers(wall.id), all, true, view);
     board.pan(ui, view);
-    let p = Palette::at(ui);
-    for (window, name) in &windows {
+    if let Some(Ok(pages)) = &cache.pages {
+        sheets(&board, &pages.tiling, &p);
+        strokes(&board, &pages.lines, &p);
+        said(&board, &pages.drawing, &p);
+    }
+    view.pages = cache;
+}
+
+/// The pages under the pattern, each with its name, and the joining marks.
+fn sheets(board: &Board, tiling: &Tiling, p: &Palette) {
+    for page in &tiling.pages {
+        let window = page.window;
         let rect = egui::Rect::from_two_pos(
             board.put(Point::new(window.x0, window.y0)),
             board.put(Point::new(window.x1, window.y1)),
         );
-        board.painter.rect(
-            rect,
-            0.0,
-            crate::theme::mix(p.board, p.column, 0.5),
-            Stroke::new(1.0, p.hair),
-            egui::StrokeKind::Middle,
-        );
-        let at = rect.left_top() + Vec2::new(6.0, 4.0);
+        let fill = crate::theme::mix(p.board, p.column, 0.5);
+        board.painter.rect(rect, 0.0, fill, Stroke::new(1.0, p.hair), egui::StrokeKind::Middle);
         if rect.width() > 40.0 {
-            board.painter.text(at, Align2::LEFT_TOP, name, words(), p.quiet);
+            let at = rect.left_top() + Vec2::new(6.0, 4.0);
+            board.painter.text(at, Align2::LEFT_TOP, &page.name, words(), p.quiet);
         }
     }
     if board.eye.scale > 0.7 {
-        for at in joins {
-            crate::ruler::cross(&board.painter, board.put(at), 3.0, Stroke::new(1.0, p.quiet));
+        for join in tiling.pages.iter().flat_map(|page| &page.joins) {
+            crate::ruler::cross(&board.painter, board.put(join.in_drawing), 3.0, Stroke::new(1.0, p.quiet));
         }
     }
-    draw_layer(&board, layer, wall.cut, &p);
-    marks(&board, layer, &p);
-    let middle = board.put(bounds(layer).center());
-    board.painter.text(
-        middle,
-        Align2::CENTER_CENTER,
-        format!("{} {}", wall.name, layer.number),
-        egui::FontId::proportional(crate::theme::NAME),
-        p.ink,
-    );
+}
+
+fn strokes(board: &Board, lines: &[(Vec<Point>, Pen)], p: &Palette) {
+    for (points, pen) in lines {
+        let mut put = crate::plan_view::thinned(board, points);
+        if points.len() > 2 && points.first() == points.last() {
+            put.extend(put.first().copied());
+        }
+        // Twice as wide as on paper, and never so thin that it is lost.
+        let width = (pen.width_mm * board.eye.scale) as f32;
+        let cut = pen.width_mm >= Pen::CUT.width_mm;
+        let stroke = Stroke::new(width.clamp(if cut { 1.5 } else { 1.0 }, 4.0), p.ink);
+        match pen.dash_mm {
+            Some((on, off)) => {
+                let long = |mm: f64| ((mm * board.eye.scale) as f32).max(3.0);
+                crate::ruler::dashed(&board.painter, &put, stroke, long(on), long(off));
+            }
+            None => {
+                board.painter.line(put, stroke);
+            }
+        }
+    }
+}
+
+/// The words of the pattern, where and as large as they will be printed.
+fn said(board: &Board, drawing: &Drawing, p: &Palette) {
+    for item in &drawing.items {
+        let Item::Text(text) = item else { continue };
+        let at = board.put(text.at);
+        // Type sizes in quarter points, so that zooming does not fill the font's store.
+        let size = ((text.height_pt * POINT_MM * board.eye.scale * 4.0).round() / 4.0).min(64.0) as f32;
+        let family = if text.bold { crate::theme::bold() } else { egui::FontFamily::Proportional };
+        let small = size < LEAST_TYPE;
+        let font = egui::FontId::new(size.max(LEAST_TYPE), family);
+        let galley = board.painter.layout_no_wrap(text.words.clone(), font, p.ink);
+        let shrink = size / size.max(LEAST_TYPE);
+        let held = match text.anchor {
+            coldwright_export::Anchor::Start => 0.0,
+            coldwright_export::Anchor::Middle => 0.5,
+            coldwright_export::Anchor::End => 1.0,
+        };
+        let wide = galley.size().x * shrink;
+        let turn = -text.angle as f32;
+        let along = Vec2::angled(turn);
+        if small {
+            let from = at - along * (wide * held);
+            board.painter.line_segment([from, from + along * wide], Stroke::new(1.0, p.hair));
+            continue;
+        }
+        // The top of a row stands its ascent above the baseline: Noto Sans rises 1.069 of its size.
+        let up = Vec2::new(along.y, -along.x);
+        let corner = at - along * (wide * held) + up * (1.069 * size);
+        board.painter.add(egui::epaint::TextShape::new(corner, galley, p.ink).with_angle(turn));
+    }
 }

@@ -1,10 +1,10 @@
 //! Small parts every column is made of: rows, facts, choices, problems.
 
-use coldwright_job::{Problem, Severity, Step};
+use coldwright_job::Severity;
 use egui::text::LayoutJob;
 use egui::{
-    Align, Button, Color32, Layout, Rect, Response, RichText, Role, Sense, Stroke, TextFormat, TextStyle, Ui,
-    Vec2, WidgetInfo,
+    Align, Button, Color32, Layout, Response, RichText, Role, Sense, Stroke, TextFormat, TextStyle, Ui, Vec2,
+    WidgetInfo,
 };
 
 use crate::actions::Command;
@@ -13,32 +13,76 @@ use crate::shown::Shown;
 use crate::theme::{NUMBER, Palette, TOUCH, WORDS, mix, words};
 use crate::view::View;
 
-/// Problems shown before the person asks for all of them.
-const FEW: usize = 2;
+/// What stands where a reading is not there yet.
+pub(crate) const NONE: &str = "–";
 /// Width of the words before a value.
 pub(crate) const LABEL: f32 = 120.0;
 
-/// The name of the thing selected.
+/// The name of the thing selected, always one line.
 pub(crate) fn heading(ui: &mut Ui, name: &str) {
-    let p = Palette::at(ui);
-    ui.add(egui::Label::new(RichText::new(name).text_style(TextStyle::Heading).color(p.ink)).wrap());
+    let _ = with_button(ui, name, TextStyle::Heading, Palette::at(ui).ink, None);
+}
+
+/// The name of the thing selected, with the way out of it at the end of the line; gives whether that was taken.
+pub(crate) fn heading_with(ui: &mut Ui, name: &str, label: &str) -> bool {
+    with_button(ui, name, TextStyle::Heading, Palette::at(ui).ink, Some(label))
 }
 
 /// A quiet word that begins a group, with room and a divider above.
 pub(crate) fn group(ui: &mut Ui, word: &str) {
+    divider(ui);
+    if !word.is_empty() {
+        ui.label(RichText::new(word).color(Palette::at(ui).quiet));
+    }
+}
+
+/// The same with a button at the end of the line, where it stays however long the group below grows.
+pub(crate) fn group_with(ui: &mut Ui, word: &str, label: &str) -> bool {
+    divider(ui);
+    with_button(ui, word, TextStyle::Body, Palette::at(ui).quiet, Some(label))
+}
+
+fn divider(ui: &mut Ui) {
     let p = Palette::at(ui);
     ui.add_space(8.0);
     let (line, _) = ui.allocate_exact_size(Vec2::new(ui.available_width(), 1.0), Sense::hover());
     ui.painter().hline(line.x_range(), line.center().y, Stroke::new(1.0, p.hair));
-    if !word.is_empty() {
-        ui.label(RichText::new(word).color(p.quiet));
-    }
+}
+
+fn with_button(ui: &mut Ui, name: &str, style: TextStyle, colour: Color32, label: Option<&str>) -> bool {
+    let room = Vec2::new(ui.available_width(), TOUCH);
+    ui.allocate_ui_with_layout(room, Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_height(TOUCH);
+        let clicked = label.is_some_and(|label| button(ui, label, false).clicked());
+        let rest = Vec2::new(ui.available_width(), TOUCH);
+        ui.allocate_ui_with_layout(rest, Layout::left_to_right(Align::Center), |ui| {
+            ui.add(egui::Label::new(RichText::new(name).text_style(style).color(colour)).truncate());
+        });
+        clicked
+    })
+    .inner
 }
 
 /// A quiet sentence.
 pub(crate) fn hint(ui: &mut Ui, words: &str) {
     let p = Palette::at(ui);
     ui.add(egui::Label::new(RichText::new(words).color(p.quiet)).wrap());
+}
+
+/// A quiet sentence on what is left of a line, cut where it is too long: it never makes the line higher.
+pub(crate) fn hint_line(ui: &mut Ui, sentence: &str) {
+    let width = ui.available_size_before_wrap().x - 1.0;
+    if width < 80.0 {
+        return;
+    }
+    let p = Palette::at(ui);
+    let mut job = LayoutJob::simple_singleline(sentence.to_owned(), words(), p.quiet);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(width);
+    let galley = ui.painter().layout_job(job);
+    let (rect, response) = ui.allocate_exact_size(Vec2::new(width, TOUCH), Sense::hover());
+    response.widget_info(|| WidgetInfo::labeled(Role::Label, true, sentence));
+    let at = egui::pos2(rect.min.x, rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley(at, galley, p.quiet);
 }
 
 /// A row: words in quiet, then what stands behind them.
@@ -135,8 +179,17 @@ pub(crate) fn choice(ui: &mut Ui, selected: bool, label: &str) -> Response {
     let text = RichText::new(label).color(if selected { p.hand } else { p.ink });
     let button =
         Button::selectable(selected, text).frame_when_inactive(true).min_size(Vec2::new(TOUCH, TOUCH));
-    let button = if selected { button.stroke(Stroke::new(1.5, p.hand)) } else { button };
-    ui.add(button)
+    let response = ui.add(button);
+    if selected {
+        frame(ui, &response);
+    }
+    response
+}
+
+/// A frame in hand, over the button: one of the button's own would make it wider.
+fn frame(ui: &Ui, button: &Response) {
+    let stroke = Stroke::new(1.5, Palette::at(ui).hand);
+    ui.painter().rect_stroke(button.rect, 2.0, stroke, egui::StrokeKind::Inside);
 }
 
 /// A button for a wish; the one that comes next is in hand.
@@ -147,13 +200,20 @@ pub(crate) fn button(ui: &mut Ui, label: &str, next: bool) -> Response {
 /// A button that may be out of reach.
 pub(crate) fn button_if(ui: &mut Ui, label: &str, next: bool, enabled: bool) -> Response {
     let p = Palette::at(ui);
-    let mut button =
-        Button::new(if next { RichText::new(label).color(p.hand) } else { RichText::new(label) })
-            .min_size(Vec2::new(TOUCH, TOUCH));
-    if next {
-        button = button.stroke(Stroke::new(1.5, p.hand));
+    let text = if next { RichText::new(label).color(p.hand) } else { RichText::new(label) };
+    let response = ui.add_enabled(enabled, Button::new(text).min_size(Vec2::new(TOUCH, TOUCH)));
+    if next && enabled {
+        frame(ui, &response);
     }
-    ui.add_enabled(enabled, button)
+    response
+}
+
+/// Room for the longest word of the button that makes corners, points.
+pub(crate) const CORNER: f32 = 132.0;
+
+/// A button as wide as the longest of the words it may bear, so that its neighbours stay where they are.
+pub(crate) fn wide_button(ui: &mut Ui, label: &str, width: f32, enabled: bool) -> Response {
+    ui.add_enabled(enabled, Button::new(label).min_size(Vec2::new(width, TOUCH)))
 }
 
 /// A button that takes the rest of its row, so that rows end on one line.
@@ -188,78 +248,6 @@ pub(crate) fn mark(p: &Palette, severity: Severity) -> (Icon, Color32, &'static 
         Severity::Note => (Icon::Note, p.quiet, "note"),
         Severity::Look => (Icon::Look, p.look, "look here"),
         Severity::Stop => (Icon::Stop, p.stop, "cannot go on"),
-    }
-}
-
-/// One problem; a click on it goes to what it is about.
-pub(crate) fn problem(ui: &mut Ui, problem: &Problem) -> Response {
-    let p = Palette::at(ui);
-    let (sign, colour, word) = mark(&p, problem.severity);
-    let leads = problem.tick.is_some() || problem.edge.is_some();
-    let sense = if leads { Sense::click() } else { Sense::hover() };
-    let width = ui.available_width();
-    let galley = ui.painter().layout(problem.sentence.clone(), words(), p.ink, width - 28.0);
-    let word = ui.painter().layout_no_wrap(word.to_owned(), words(), colour);
-    let height = galley.size().y + word.size().y + 8.0;
-    let (rect, response) = ui.allocate_exact_size(Vec2::new(width, height), sense);
-    response.widget_info(|| {
-        WidgetInfo::labeled(if leads { Role::Button } else { Role::Label }, true, &problem.sentence)
-    });
-    if leads && (response.hovered() || response.has_focus()) {
-        ui.painter().rect_stroke(rect, 2.0, Stroke::new(1.5, p.hand), egui::StrokeKind::Inside);
-        ui.ctx().set_cursor_icon(egui::CursorIcon::PointingHand);
-    }
-    let corner = rect.min + Vec2::new(4.0, 4.0);
-    sign.paint(ui.painter(), Rect::from_min_size(corner + Vec2::new(0.0, 1.0), Vec2::splat(16.0)), colour);
-    let down = word.size().y;
-    ui.painter().galley(corner + Vec2::new(24.0, 0.0), word, colour);
-    ui.painter().galley(corner + Vec2::new(24.0, down), galley, p.ink);
-    response
-}
-
-/// What an edge or tick has to say, and whatever stops the whole step.
-pub(crate) fn problems_of(
-    ui: &mut Ui,
-    shown: &Shown<'_>,
-    view: &View,
-    step: Step,
-    belongs: impl Fn(&Problem) -> bool,
-) {
-    let Some(plan) = shown.wall_plan(view) else { return };
-    for q in plan.problems.iter().filter(|q| q.step == step && (belongs(q) || q.severity == Severity::Stop)) {
-        problem(ui, q);
-    }
-}
-
-/// The problems of a step, each leading to its tick or edge.
-pub(crate) fn problems(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, step: Step) {
-    let Some(plan) = shown.wall_plan(view) else { return };
-    let list: Vec<&Problem> = plan.problems.iter().filter(|q| q.step == step).collect();
-    if list.is_empty() {
-        return;
-    }
-    group(ui, if step == Step::Photo { "Look at cards" } else { "" });
-    // The gravest first, and only so many that what can be done about them stays in sight.
-    let mut list = list;
-    list.sort_by_key(|q| std::cmp::Reverse(q.severity));
-    let (count, all) = (list.len(), view.all_problems);
-    let most = if all || count <= FEW + 1 { count } else { FEW };
-    for q in list.into_iter().take(most) {
-        if problem(ui, q).clicked() {
-            if let Some(tick) = q.tick {
-                view.select_tick(tick);
-            } else if let Some(edge) = q.edge {
-                view.select_edge(edge);
-            }
-            // Problems of other steps lead to where the tick or edge can be seen.
-            view.next_step = Some(Step::Outline);
-        }
-    }
-    if count > FEW + 1 {
-        let label = if all { "Show fewer".to_owned() } else { format!("Show {} more", count - FEW) };
-        if button(ui, &label, false).clicked() {
-            view.all_problems = !all;
-        }
     }
 }
 

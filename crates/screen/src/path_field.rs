@@ -12,7 +12,10 @@ use crate::view::View;
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 pub(crate) enum PathFor {
     Photo,
-    Job,
+    /// A job to be opened.
+    Open,
+    /// The job, to be saved.
+    Save,
     Folder,
 }
 
@@ -20,7 +23,8 @@ pub(crate) enum PathFor {
 pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
     queue.iter().rev().find_map(|action| match action {
         Action::AddPhoto { path: None, .. } => Some(PathFor::Photo),
-        Action::OpenJob(None) | Action::SaveJob | Action::SaveJobAs(None) => Some(PathFor::Job),
+        Action::OpenJob(None) => Some(PathFor::Open),
+        Action::SaveJob | Action::SaveJobAs(None) => Some(PathFor::Save),
         Action::MakePapers { folder: None } => Some(PathFor::Folder),
         _ => None,
     })
@@ -30,21 +34,24 @@ pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
 pub(crate) fn path_box(ui: &mut Ui, view: &mut View, of: PathFor) -> Option<(String, bool)> {
     let (name, hint, current) = match of {
         PathFor::Photo => ("Path of a photo", "path of a photo", view.photo_path.clone()),
-        PathFor::Job => ("Path of the job file", "path of a job file", view.job_path.clone()),
+        PathFor::Open => ("Path of the job to open", "path of a job file", view.job_path.clone()),
+        PathFor::Save => ("Path to save the job to", "path of a job file", view.job_path.clone()),
         PathFor::Folder => ("Folder for the papers", "folder", view.folder.clone()),
     };
-    let key = Id::unique(name);
+    // One field for both ways a job's path is asked for: what is typed stays when the other is asked.
+    let job = matches!(of, PathFor::Open | PathFor::Save);
+    let key = Id::unique(if job { "Path of the job file" } else { name });
     if view.focus_path == Some(of) {
         view.focus_path = None;
         ui.memory_mut(|m| m.request_focus(key));
     }
     let enter = ui.input(|i| i.key_pressed(egui::Key::Enter));
-    let boxed = EditBox { key, name, current, hint, width: ui.available_width() };
+    let boxed = EditBox { key, name, current, hint, width: ui.available_width(), again: true };
     let read = |text: &str| Ok(Read { value: text.trim().to_owned(), echo: None });
     let path = boxed.show(ui, &mut view.drafts, read, |_| Ok(()))?;
     match of {
         PathFor::Photo => view.photo_path.clone_from(&path),
-        PathFor::Job => view.job_path.clone_from(&path),
+        PathFor::Open | PathFor::Save => view.job_path.clone_from(&path),
         PathFor::Folder => view.folder.clone_from(&path),
     }
     Some((path, enter))
@@ -58,6 +65,21 @@ pub(crate) fn photo(ui: &mut Ui, wall: Option<WallId>, view: &mut View, queue: &
         queue.push(action(std::mem::take(&mut view.photo_path), wall));
     }
     hint(ui, "Or drop a photo on the window.");
+}
+
+/// The path field of the job, with a word that says what Enter does: what was asked for last.
+pub(crate) fn job(ui: &mut Ui, view: &mut View, queue: &mut Vec<Action>) {
+    let of = if view.asked_job == PathFor::Save { PathFor::Save } else { PathFor::Open };
+    let (word, wish): (_, fn(Option<String>) -> Action) = match of {
+        PathFor::Save => ("Save the job to this path, with Enter:", Action::SaveJobAs),
+        _ => ("Open the job at this path, with Enter:", Action::OpenJob),
+    };
+    hint(ui, word);
+    if let Some((path, true)) = path_box(ui, view, of)
+        && !path.is_empty()
+    {
+        queue.push(wish(Some(path)));
+    }
 }
 
 /// What a path is for, by its ending: a job is opened, anything else is taken for a photo.

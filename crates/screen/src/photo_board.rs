@@ -35,7 +35,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     board.pan(ui, view);
     draw_picture(&board, view, picture);
     draw_cards(ui, &board, shown, view, sighting);
-    loupe(ui, &board, view, picture);
+    loupe(ui, &board, view, picture, None);
 }
 
 /// The photo shown, with what was seen in it and its pixels.
@@ -161,8 +161,15 @@ fn card_frame(board: &Board, card: &CardSeen, colour: egui::Color32, ground: egu
     }
 }
 
-/// A piece of the photo four times larger, beside the pointer, with a cross where a click would fall.
-pub(crate) fn loupe(ui: &Ui, board: &Board, view: &mut View, picture: Option<&Arc<Picture>>) {
+/// A piece of the photo four times larger, beside the pointer, with a cross where a click would fall, and a ring where
+/// the photo proposes it to go.
+pub(crate) fn loupe(
+    ui: &Ui,
+    board: &Board,
+    view: &mut View,
+    picture: Option<&Arc<Picture>>,
+    proposal: Option<(Point, &str, bool)>,
+) {
     let Some(picture) = picture else { return };
     let Some(pointer) = ui.input(|i| i.pointer.hover_pos()).filter(|_| board.response.contains_pointer())
     else {
@@ -206,6 +213,15 @@ pub(crate) fn loupe(ui: &Ui, board: &Board, view: &mut View, picture: Option<&Ar
                 .line_segment([middle + t(a), middle + t(b)], Stroke::new(3.0, p.board.gamma_multiply(0.6)));
             painter.line_segment([middle + t(a), middle + t(b)], Stroke::new(1.0, p.hand));
         }
+    }
+    if let Some((px, word, taken)) = proposal {
+        let colour = if taken { p.good } else { p.quiet };
+        if taken {
+            painter.circle_stroke(put(px), 6.0, Stroke::new(3.5, p.board.gamma_multiply(0.7)));
+            painter.circle_stroke(put(px), 6.0, Stroke::new(1.5, colour));
+        }
+        let foot = glass.left_bottom() + Vec2::new(4.0, -4.0);
+        tag(&painter, foot, Align2::LEFT_BOTTOM, word, colour, p.board);
     }
     ui.painter().rect_stroke(glass, 0.0, Stroke::new(1.0, p.ink), StrokeKind::Inside);
 }

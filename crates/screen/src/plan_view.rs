@@ -102,7 +102,7 @@ fn lines(board: &Board, ring: &Ring, stroke: Stroke, dash: bool) {
 
 /// A closed line on the screen without points nearer than half a screen point: lines flattened to a micrometre are
 /// finer than any screen.
-fn thinned(board: &Board, points: &[Point]) -> Vec<Pos2> {
+pub(crate) fn thinned(board: &Board, points: &[Point]) -> Vec<Pos2> {
     let mut out: Vec<Pos2> = Vec::with_capacity(points.len().min(512));
     for p in points {
         let at = board.put(*p);

@@ -5,11 +5,12 @@ use egui::{Align, Layout, RichText, TextStyle, Ui, Vec2};
 
 use crate::actions::Action;
 use crate::parts::button;
+use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::View;
 
 /// No wall yet: what to do first.
-pub(crate) fn empty(ui: &mut Ui, view: &mut View, queue: &mut Vec<Action>) {
+pub(crate) fn empty(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     middle(
         ui,
         "Lay printed cards round your stick template and take a photo from above.",
@@ -20,7 +21,7 @@ pub(crate) fn empty(ui: &mut Ui, view: &mut View, queue: &mut Vec<Action>) {
                     queue.push(Action::AddPhoto { wall: None, path: None });
                 }
                 if button(ui, "Start without a photo", false).clicked() {
-                    queue.push(Action::Edit(Edit::AddWall { name: "Wall 1".to_owned() }, None));
+                    queue.push(Action::Edit(Edit::AddWall { name: shown.job.free_wall_name() }, None));
                     view.next_step = Some(coldwright_job::Step::Outline);
                 }
                 if button(ui, "Open a sample", false).clicked() {

@@ -134,6 +134,9 @@ pub fn install(ctx: &Context) {
         fonts.families.insert(family, vec![name.to_owned()]);
     }
     ctx.set_fonts(fonts);
+    // A press and its release are a click however slow the frames between them are: a photo that is being decoded or
+    // uploaded must not swallow one.
+    ctx.options_mut(|o| o.input_options.max_click_duration = 5.0);
     for theme in [Theme::Light, Theme::Dark] {
         ctx.style_mut_of(theme, |style| {
             let plain = |size| FontId::proportional(size);

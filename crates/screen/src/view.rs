@@ -28,7 +28,10 @@ pub struct View {
     pub(crate) drafts: Drafts,
     pub(crate) height: Height,
     pub(crate) new_edge: bool,
-    pub(crate) all_problems: bool,
+    pub(crate) looked_at: (Step, Selected),
+    pub(crate) scrolled: crate::column::Scrolled,
+    pub(crate) snap: bool,
+    pub(crate) proposal: crate::snapping::Proposal,
     pub(crate) flat: bool,
     pub(crate) layers_as: LayersAs,
     pub(crate) layer: usize,
@@ -43,6 +46,7 @@ pub struct View {
     pub(crate) folder: String,
     pub(crate) focus_path: Option<PathFor>,
     pub(crate) asked_path: PathFor,
+    pub(crate) asked_job: PathFor,
     pub(crate) next_step: Option<Step>,
     pub(crate) after: Option<Command>,
     pub(crate) shown_dark: Option<bool>,
@@ -115,7 +119,10 @@ impl Default for View {
             drafts: Drafts::default(),
             height: Height::Laps(1),
             new_edge: false,
-            all_problems: false,
+            looked_at: (Step::Photo, Selected::Step),
+            scrolled: crate::column::Scrolled::default(),
+            snap: false,
+            proposal: crate::snapping::Proposal::default(),
             flat: false,
             layers_as: LayersAs::Stack,
             layer: 0,
@@ -130,6 +137,7 @@ impl Default for View {
             folder: String::new(),
             focus_path: None,
             asked_path: PathFor::Photo,
+            asked_job: PathFor::Open,
             next_step: None,
             after: None,
             shown_dark: None,
@@ -176,7 +184,7 @@ impl View {
         self.focus_path = Some(self.asked_path);
         match self.asked_path {
             PathFor::Photo => (self.selected, self.step) = (Selected::Step, Step::Photo),
-            PathFor::Job => self.selected = Selected::Job,
+            PathFor::Open | PathFor::Save => self.selected = Selected::Job,
             PathFor::Folder => (self.selected, self.step) = (Selected::Step, Step::Papers),
         }
     }
@@ -186,10 +194,10 @@ impl View {
         self.flat = flat;
     }
 
-    /// Forgets zoom, selection and half-typed words: for a job just opened.
+    /// Forgets zoom, selection and half-typed words, for a job just opened; how the person likes to work stays.
     pub fn start_over(&mut self) {
-        let dark = self.dark;
-        *self = View { dark, ..View::default() };
+        let (dark, snap) = (self.dark, self.snap);
+        *self = View { dark, snap, ..View::default() };
     }
 
     pub(crate) fn new_gesture(&mut self) -> u64 {

@@ -174,3 +174,44 @@ fn what_was_made_is_listed_and_cautions_stand_below() {
     h.run();
     assert_eq!(h.state().asked, [Action::ShowFolder("/tmp/papers".into())]);
 }
+
+/// The number of pages a PDF says it has.
+fn pdf_pages(bytes: &[u8]) -> usize {
+    let text = String::from_utf8_lossy(bytes);
+    let counts = text.split("/Count ").skip(1);
+    counts.filter_map(|t| t.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok()).max().unwrap_or(0)
+}
+
+#[test]
+fn the_pages_shown_are_the_pages_made() {
+    for sample in ["hull-side.coldwright", "floor.coldwright"] {
+        for paper in [Paper::A4, Paper::Letter, Paper::A3, Paper::Roll { width_mm: 610.0 }] {
+            let mut desk = Desk::sample(sample);
+            desk.history.as_mut().unwrap().edit(&Edit::SetPaper(paper), None).unwrap();
+            desk.replan();
+            let options = coldwright_papers::MakeOptions {
+                kinds: vec![coldwright_papers::Kind::Pdf],
+                ..coldwright_papers::MakeOptions::default()
+            };
+            let files = coldwright_papers::make(desk.job(), &desk.plan, &options).unwrap();
+            let made = files.iter().find(|f| f.name == "patterns.pdf").map(|f| pdf_pages(&f.bytes)).unwrap();
+            desk.view.step = Step::Papers;
+            let count = desk.job().walls[0].layers.len();
+            assert_eq!(desk.job().walls.len(), 1);
+            let mut h = desk.open(1200.0, 900.0);
+            let mut shown = 0;
+            for layer in 1..=count {
+                h.run();
+                h.get_by_label(&format!("Layer {layer}")).click();
+                h.run();
+                let says = h
+                    .get_all_by_label_contains(" page")
+                    .filter_map(|n| n.value())
+                    .find(|says| says.starts_with(|c: char| c.is_ascii_digit()))
+                    .unwrap();
+                shown += says.split_whitespace().next().unwrap().parse::<usize>().unwrap();
+            }
+            assert_eq!(shown + 1, made, "{sample} on {paper:?}, one page to read first");
+        }
+    }
+}

@@ -124,5 +124,26 @@ fn the_cursor_goes_to_the_field_for_what_was_asked() {
     h.run();
     h.state_mut().view.point_to_path_field();
     h.run();
-    assert!(text_box(&h, "Path of the job file").is_focused());
+    assert!(text_box(&h, "Path to save the job to").is_focused());
+    // The path typed is where it is saved, and again by Enter alone.
+    text_box(&h, "Path to save the job to").type_text("/tmp/box");
+    h.run();
+    h.key_press(Key::Enter);
+    h.run();
+    let saved = Action::SaveJobAs(Some("/tmp/box".into()));
+    assert_eq!(h.state().asked.last(), Some(&saved));
+    let before = h.state().asked.len();
+    text_box(&h, "Path to save the job to").focus();
+    h.run();
+    h.key_press(Key::Enter);
+    h.run();
+    assert_eq!(h.state().asked[before..], [saved]);
+    // Asked to open, the same field opens.
+    h.key_press_modifiers(egui::Modifiers::COMMAND, Key::O);
+    h.run();
+    h.state_mut().view.point_to_path_field();
+    h.run();
+    h.key_press(Key::Enter);
+    h.run();
+    assert_eq!(h.state().asked.last(), Some(&Action::OpenJob(Some("/tmp/box".into()))));
 }

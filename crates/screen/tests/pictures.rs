@@ -78,13 +78,6 @@ fn plan_dark() {
 }
 
 #[test]
-fn papers_light() {
-    let mut desk = Desk::with(common::typed_job());
-    desk.view.step = Step::Papers;
-    picture(desk, false, "papers_light", |_| {});
-}
-
-#[test]
 fn icons() {
     if !can_draw() {
         return;

@@ -26,7 +26,7 @@ fn without_a_photo_a_wall_is_begun() {
     h.run();
     h.get_by_label("Start without a photo").click();
     h.run();
-    assert_eq!(h.state().asked, [Action::Edit(Edit::AddWall { name: "Wall 1".into() }, None)]);
+    assert_eq!(h.state().asked, [Action::Edit(Edit::AddWall { name: "Wall A".into() }, None)]);
     assert_eq!(h.state().view.step, Step::Outline);
     assert!(h.state().view.wall.is_some());
 }
@@ -193,4 +193,25 @@ fn tab_goes_through_the_window_in_reading_order() {
         at("Job ") < at("Photo") && at("Photo") < at("Outline") && at("Outline") < at("Open"),
         "{seen:?}"
     );
+}
+
+#[test]
+fn a_click_counts_however_slow_the_frames_are() {
+    // A photo that is decoded and put on the graphics card beside it: frames of a second and a half.
+    let mut desk = Desk::sample("hull-side.coldwright");
+    desk.busy.push(Busy { step: Step::Photo, words: "opening the photo".into() });
+    let mut h = egui_kittest::Harness::builder()
+        .with_size(egui::vec2(1100.0, 700.0))
+        .with_step_dt(1.5)
+        .with_context_setup(coldwright_screen::install)
+        .build_ui_state(|ui, desk: &mut Desk| desk.frame(ui), desk);
+    let at = h.get_by_label_contains("Job ").rect().center();
+    h.hover_at(at);
+    h.step();
+    h.drag_at(at);
+    h.step();
+    h.drop_at(at);
+    h.step();
+    h.step();
+    h.get_by_label("Job and walls");
 }

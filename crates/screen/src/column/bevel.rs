@@ -4,7 +4,7 @@ use coldwright_job::{BevelAt, Edge, Edit, Wall, WallEdit};
 use egui::{Align2, Id, Sense, Stroke, Ui, Vec2};
 
 use crate::actions::Action;
-use crate::edit_box::{Bound, Read, bevel_words, notes};
+use crate::edit_box::{Bound, Read, bevel_words, notes, rounded};
 use crate::parts::{button, group, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
@@ -69,13 +69,7 @@ pub(super) fn show(
                     _ => Err("give a share of the edge, 0 to 100 %".to_owned()),
                 }
             };
-            bound.run(
-                ui,
-                &mut view.drafts,
-                format!("{} %", (station.at * 1000.0).round() / 10.0),
-                queue,
-                read,
-            );
+            bound.run(ui, &mut view.drafts, rounded(station.at * 100.0, 4, " %"), queue, read);
             let key = Id::unique(("bevel", edge.id, index));
             let name = format!("Bevel at station {}", index + 1);
             let bound = Bound { job: shown.job, key, name: &name, hint: "", width: 96.0 };

@@ -1,14 +1,12 @@
 //! One edge: its kind, bevel, gap and ticks.
 
 use coldwright_geometry::EdgeKind;
-use coldwright_job::{EdgeId, Stands, Step, Wall, WallEdit};
+use coldwright_job::{EdgeId, Stands, Wall, WallEdit};
 use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
 use crate::edit_box::Bound;
-use crate::parts::{
-    button, choice, choices, command, fact, group, heading, hint, mm, problems_of, row, small_mm, value_width,
-};
+use crate::parts::{NONE, choice, choices, fact, group, heading_with, hint, mm, row, small_mm, value_width};
 use crate::shown::Shown;
 use crate::view::{Selected, View};
 
@@ -24,19 +22,13 @@ pub(super) fn show(
     queue: &mut Vec<Action>,
 ) {
     let Some(edge) = wall.template.edge(id) else { return };
-    heading(ui, &edge.name);
+    if heading_with(ui, &edge.name, "All edges") {
+        view.selected = Selected::Step;
+    }
     let side = shown.wall_plan(view).and_then(|w| w.outline.clone()).and_then(|o| {
         o.sides().iter().find(|s| s.edge.id == id.0).map(|s| (s.length, s.start_carry, s.end_carry))
     });
-    if let Some((length, start, end)) = side {
-        fact(ui, "Corner to corner", &mm(shown, length));
-        for (label, carry) in [("Carried at its start", start), ("Carried at its end", end)] {
-            if carry.length > 0.05 {
-                fact(ui, label, &format!("{} ± {}", mm(shown, carry.length), small_mm(1.96 * carry.sd)));
-            }
-        }
-    }
-    problems_of(ui, shown, view, Step::Outline, |q| q.edge == Some(id));
+    fact(ui, "Corner to corner", &side.map_or(NONE.to_owned(), |(length, ..)| mm(shown, length)));
     group(ui, "");
     row(ui, "Edge name", |ui| {
         let bound = Bound {
@@ -76,8 +68,9 @@ pub(super) fn show(
             l.map(|l| wall_edit(wall, WallEdit::Gap(id, l)))
         });
     });
-    if edge.kind == EdgeKind::Fair {
-        row(ui, "Smooth, at most", |ui| {
+    row(ui, "Smooth, at most", |ui| {
+        // Always there, so that nothing below moves when straight becomes fair.
+        ui.add_enabled_ui(edge.kind == EdgeKind::Fair, |ui| {
             let key = Id::unique(("smoothing", id));
             let bound =
                 Bound { job: shown.job, key, name: "Smoothing", hint: "0 to 2 mm", width: value_width(ui) };
@@ -85,8 +78,15 @@ pub(super) fn show(
                 l.map(|l| wall_edit(wall, WallEdit::Smoothing(id, l)))
             });
         });
-    }
+    });
     group(ui, "Ticks on this edge");
+    hint(
+        ui,
+        "The next click on the photo adds a tick at the end of this edge, or between two where it falls on their line.",
+    );
+    if choice(ui, view.new_edge, "New edge").on_hover_text(Command::NewEdge.hint(ui.ctx())).clicked() {
+        view.new_edge = !view.new_edge;
+    }
     let numbers = numbers(shown, wall, view);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(4.0, 4.0);
@@ -96,18 +96,14 @@ pub(super) fn show(
             }
         }
     });
-    hint(
-        ui,
-        "The next click on the photo adds a tick at the end of this edge, or between two where it falls on their line.",
-    );
-    ui.horizontal_wrapped(|ui| {
-        if command(ui, Command::NewEdge, shown, view, view.new_edge).clicked() {
-            view.new_edge = !view.new_edge;
-        }
-        if button(ui, "All edges", false).clicked() {
-            view.selected = Selected::Step;
-        }
-    });
+    group(ui, "Carried past its ticks");
+    let carried = |carry: Option<coldwright_geometry::Carry>| match carry {
+        Some(c) if c.length > 0.05 => format!("{} ± {}", mm(shown, c.length), small_mm(1.96 * c.sd)),
+        Some(_) => "measured corner".to_owned(),
+        None => NONE.to_owned(),
+    };
+    fact(ui, "At its start", &carried(side.map(|s| s.1)));
+    fact(ui, "At its end", &carried(side.map(|s| s.2)));
 }
 
 /// The number a tick is shown by.

@@ -5,13 +5,19 @@ use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
 use crate::edit_box::Bound;
-use crate::parts::{button, choices, command, group, heading, hint, rest, row, value_width};
-use crate::path_field::{PathFor, path_box};
+use crate::parts::{
+    button, choices, command, group, group_with, heading, heading_with, hint, rest, row, value_width,
+};
+use crate::path_field;
 use crate::shown::Shown;
 use crate::view::{Selected, View};
 
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
-    heading(ui, "Job and walls");
+    if shown.wall(view).is_none() {
+        heading(ui, "Job and walls");
+    } else if heading_with(ui, "Job and walls", "Done") {
+        view.selected = Selected::Step;
+    }
     let job = shown.job;
     row(ui, "Job name", |ui| {
         let bound = Bound {
@@ -30,7 +36,9 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
         }
     });
 
-    group(ui, "Walls");
+    if group_with(ui, "Walls", "Add wall") {
+        queue.push(Action::Edit(Edit::AddWall { name: job.free_wall_name() }, None));
+    }
     for wall in &job.walls {
         ui.horizontal(|ui| {
             let here = view.wall == Some(wall.id);
@@ -66,18 +74,10 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     } else {
         hint(ui, "A wall is one side of the box: a hull side, a floor, a lid.");
     }
-    ui.horizontal(|ui| {
-        if button(ui, "Add wall", false).clicked() {
-            queue.push(Action::Edit(Edit::AddWall { name: free_name(shown) }, None));
-        }
-        if shown.wall(view).is_some() && button(ui, "Done", false).clicked() {
-            view.selected = Selected::Step;
-        }
-    });
 
     group(ui, "File");
     hint(ui, &file_words(shown));
-    let _ = path_box(ui, view, PathFor::Job);
+    path_field::job(ui, view, queue);
     let typed = view.job_path.trim().to_owned();
     ui.horizontal_wrapped(|ui| {
         if button(ui, "Open…", false).clicked() {
@@ -108,10 +108,4 @@ fn file_words(shown: &Shown<'_>) -> String {
         (Some(name), false) => format!("{name}, saved."),
         (None, _) => "This job has no file yet.".to_owned(),
     }
-}
-
-/// A wall name that is not taken.
-fn free_name(shown: &Shown<'_>) -> String {
-    let taken = |name: &str| shown.job.walls.iter().any(|w| w.name.eq_ignore_ascii_case(name));
-    (1..).map(|n| format!("Wall {n}")).find(|n| !taken(n)).unwrap_or_else(|| "Wall".to_owned())
 }

@@ -1,14 +1,12 @@
 //! The layers of a wall: thickness and material of each, which face stays, how pieces are cut, and what follows.
 
 use coldwright_geometry::{FixedFace, Layer, Length};
-use coldwright_job::{CutStyle, Edit, LayerStock, Step, TakenAt, Units, Wall, WallEdit};
+use coldwright_job::{CutStyle, Edit, LayerStock, TakenAt, Units, Wall, WallEdit};
 use egui::{Id, RichText, Ui};
 
 use crate::actions::Action;
 use crate::edit_box::{Bound, degrees, notes};
-use crate::parts::{
-    big, button, choice, choices, fact, group, heading, hint, mm, problems, rest, row, value_width,
-};
+use crate::parts::{big, choice, choices, fact, group, group_with, heading, mm, rest, row, value_width};
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::View;
@@ -22,11 +20,12 @@ const THICK: f32 = 92.0;
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     heading(ui, &wall.name);
     let total: Length = wall.layers.iter().map(|l| l.thickness).sum();
-    big(ui, &shown.job.show(total), "of foam in all");
-    if shown.wall_plan(view).is_none_or(|w| w.layers.is_none()) {
-        hint(ui, "The layers take their shape when the outline closes.");
-    }
-    problems(ui, shown, view, Step::Layers);
+    let shaped = shown.wall_plan(view).is_some_and(|w| w.layers.is_some());
+    big(
+        ui,
+        &shown.job.show(total),
+        if shaped { "of foam in all" } else { "of foam in all, once the outline closes" },
+    );
     list(ui, shown, wall, view, queue);
     group(ui, "The face that stays where it is");
     let faces = [(FixedFace::Outer, "hull face"), (FixedFace::Inner, "box face")];
@@ -53,7 +52,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
 }
 
 fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
-    group(ui, "Layers, hull first");
+    let add = group_with(ui, "Layers, hull first", "Add layer");
     let p = Palette::at(ui);
     let with = |change: &dyn Fn(&mut Vec<LayerStock>)| -> Edit {
         let mut layers = wall.layers.clone();
@@ -110,7 +109,7 @@ fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mu
         });
         notes(ui, &mut view.drafts);
     }
-    if button(ui, "Add layer", false).clicked() {
+    if add {
         let edit = with(&|layers| layers.push(layers.last().cloned().unwrap_or_default()));
         queue.push(Action::Edit(edit, None));
     }

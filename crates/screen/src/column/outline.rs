@@ -1,12 +1,12 @@
 //! The outline as a whole: how the wall stands, its edges, the next tick, and typed points where there is no photo.
 
 use coldwright_geometry::EdgeKind;
-use coldwright_job::{Height, Stands, Step, Wall, WallEdit};
+use coldwright_job::{Height, Stands, Wall, WallEdit};
 use egui::{Id, RichText, Ui, Vec2};
 
 use crate::actions::{Action, Command};
-use crate::edit_box::{Bound, EditBox, Read};
-use crate::parts::{big, choices, command, fact, group, heading, hint, mm, problems, row, value_width};
+use crate::edit_box::{Bound, EditBox, Read, exactly};
+use crate::parts::{NONE, big, choice, choices, fact, group, heading, hint, hint_line, mm, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, TOUCH};
 use crate::view::View;
@@ -15,18 +15,22 @@ use super::typed;
 
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     heading(ui, &wall.name);
-    if let Some(outline) = shown.wall_plan(view).and_then(|w| w.outline.clone()) {
-        let b = outline.bounds();
-        big(
-            ui,
-            &format!("{} × {}", bare(shown, b.width()), mm(shown, b.height())),
-            "over all, wide and high",
-        );
-        fact(ui, "Once round", &mm(shown, outline.perimeter()));
-    } else if shown.wall_plan(view).is_none_or(|w| w.problems.is_empty()) {
-        hint(ui, "An outline needs at least two edges that close, and three ticks.");
+    let outline = shown.wall_plan(view).and_then(|w| w.outline.clone());
+    let size = outline.as_ref().map(|o| o.bounds());
+    let size =
+        size.map_or(NONE.to_owned(), |b| format!("{} × {}", bare(shown, b.width()), mm(shown, b.height())));
+    big(
+        ui,
+        &size,
+        if outline.is_some() { "over all, wide and high" } else { "over all, once the edges close" },
+    );
+    fact(ui, "Once round", &outline.map_or(NONE.to_owned(), |o| mm(shown, o.perimeter())));
+    let photo = wall.template.sightings.is_some();
+    if photo {
+        next_tick(ui, shown, wall, view);
+    } else {
+        typed::next_point(ui, shown, wall, view, queue);
     }
-    problems(ui, shown, view, Step::Outline);
     group(ui, "");
     row(ui, "Wall name", |ui| {
         let key = Id::unique(("wall name", wall.id));
@@ -39,13 +43,12 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
             queue.push(Action::Edit(wall_edit(wall, WallEdit::Stands(stands)), None));
         }
     });
-    edges(ui, wall, view);
-    if wall.template.sightings.is_some() {
-        next_tick(ui, shown, view);
+    if photo {
+        edges(ui, wall, view);
     } else {
-        typed::table(ui, shown, wall, view, queue);
-        group(ui, "");
         super::photo::seen_from(ui, wall, queue);
+        edges(ui, wall, view);
+        typed::table(ui, shown, wall, view, queue);
     }
 }
 
@@ -94,20 +97,25 @@ fn base_word(wall: &Wall) -> &'static str {
 }
 
 /// Height and edge of the tick that the next click adds.
-fn next_tick(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
+fn next_tick(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View) {
     group(ui, "The next click");
-    if view.new_edge {
-        hint(ui, "It begins a new edge.");
-    }
-    if command(ui, Command::NewEdge, shown, view, view.new_edge).clicked() {
-        view.new_edge = !view.new_edge;
-    }
+    ui.horizontal(|ui| {
+        if choice(ui, view.new_edge, "New edge").on_hover_text(Command::NewEdge.hint(ui.ctx())).clicked() {
+            view.new_edge = !view.new_edge;
+        }
+        let goes_on = view.edge().and_then(|id| wall.template.edge(id)).or(wall.template.edges.last());
+        let words = match goes_on {
+            Some(edge) if !view.new_edge => format!("It goes on with {}.", edge.name),
+            _ => "It begins a new edge.".to_owned(),
+        };
+        hint_line(ui, &words);
+    });
     hint(ui, "Click on the upper rim of the stick. How many sticks lie there, one on the other?");
     if let Some(height) = laps(ui, view.height) {
         view.height = height;
     }
     let current = match view.height {
-        Height::Stated(l) => shown.job.show(l),
+        Height::Stated(l) => exactly(shown.job.units, l),
         Height::Laps(_) => String::new(),
     };
     row(ui, "Or so high", |ui| {
@@ -117,6 +125,7 @@ fn next_tick(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
             current,
             hint: "above the floor",
             width: value_width(ui),
+            again: false,
         };
         let read = |text: &str| {
             coldwright_geometry::parse_length(

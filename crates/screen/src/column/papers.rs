@@ -2,12 +2,12 @@
 
 use coldwright_export::Paper;
 use coldwright_geometry::Length;
-use coldwright_job::{Edit, Severity, Step, Wall};
+use coldwright_job::{Edit, Severity, Wall};
 use egui::{Id, RichText, Ui};
 
 use crate::actions::Action;
 use crate::edit_box::Bound;
-use crate::parts::{big, button, button_if, choice, group, heading, hint, problems, row, value_width};
+use crate::parts::{NONE, big, button, button_if, choice, group, heading, hint, row, value_width};
 use crate::path_field::{PathFor, path_box};
 use crate::shown::Shown;
 use crate::theme::Palette;
@@ -15,16 +15,12 @@ use crate::view::View;
 
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, _wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     heading(ui, &format!("Papers of {}", shown.job.name));
-    match crate::papers_board::pages(shown, view) {
-        Some(Ok(count)) => big(
-            ui,
-            &format!("{count} pages"),
-            &format!("of {}, for layer {} of this wall", shown.job.paper.plain_name(), view.layer + 1),
-        ),
-        Some(Err(why)) => hint(ui, &crate::edit_box::sentence(&why)),
-        None => hint(ui, "There is nothing to draw until the layers have their shape."),
-    }
-    problems(ui, shown, view, Step::Papers);
+    let count = match crate::papers_board::pages(shown, view) {
+        Some(Ok(1)) => "1 page".to_owned(),
+        Some(Ok(count)) => format!("{count} pages"),
+        Some(Err(_)) | None => NONE.to_owned(),
+    };
+    big(ui, &count, &format!("{}, layer {} of this wall", shown.job.paper.plain_name(), view.layer + 1));
     layer_choice(ui, shown, view);
     paper(ui, shown, view, queue);
     printed(ui, shown, view, queue);
@@ -61,8 +57,9 @@ fn paper(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
             }
         }
     });
-    if let Paper::Roll { width_mm } = current {
-        row(ui, "Roll is wide", |ui| {
+    row(ui, "Roll is wide", |ui| {
+        // Always there, so that nothing below moves when a roll is chosen.
+        ui.add_enabled_ui(rolled, |ui| {
             let bound = Bound {
                 job: shown.job,
                 key: Id::unique("roll"),
@@ -70,13 +67,16 @@ fn paper(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
                 hint: "",
                 width: value_width(ui),
             };
-            let shows = Length::from_mm(width_mm).ok();
+            let shows = match current {
+                Paper::Roll { width_mm } => Length::from_mm(width_mm).ok(),
+                _ => None,
+            };
             bound.length(ui, &mut view.drafts, shows, queue, |l| {
                 let width = l?.mm();
                 (210.0..=2000.0).contains(&width).then_some(Edit::SetPaper(Paper::Roll { width_mm: width }))
             });
         });
-    }
+    });
 }
 
 fn printed(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
@@ -103,13 +103,15 @@ fn printed(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Acti
 
 fn make(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     group(ui, "Patterns, drawing files, tables");
-    let _ = path_box(ui, view, PathFor::Folder);
+    let enter = path_box(ui, view, PathFor::Folder).is_some_and(|(_, enter)| enter);
     let nothing = shown.plan.walls.iter().all(|w| w.layers.is_none());
     let stopped = shown.plan.gravest() == Some(Severity::Stop);
     let folder = Some(view.folder.clone()).filter(|f| !f.is_empty());
     let ready = !nothing && !stopped && shown.plan_is_current;
     let label = if folder.is_some() { "Make papers" } else { "Make papers…" };
-    if button_if(ui, label, true, ready).clicked() {
+    // A folder typed because it was asked for makes them at once.
+    let asked = view.asked_path == PathFor::Folder && enter && folder.is_some();
+    if button_if(ui, label, true, ready).clicked() || (ready && asked) {
         queue.push(Action::MakePapers { folder });
     }
     if stopped {

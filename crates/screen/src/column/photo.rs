@@ -1,12 +1,12 @@
 //! The photo: its cards, how well they agree, the sticks, the prints.
 
 use coldwright_geometry::Length;
-use coldwright_job::{Edit, SeenFrom, Sightings, Step, Wall, WallEdit};
+use coldwright_job::{Edit, SeenFrom, Sightings, Wall, WallEdit};
 use egui::{Id, RichText, Ui, Vec2};
 
 use crate::actions::Action;
 use crate::edit_box::Bound;
-use crate::parts::{big, button, choice, fact, group, heading, hint, problems, row, small_mm, value_width};
+use crate::parts::{NONE, big, button, choice, fact, group, heading, hint, row, small_mm, value_width};
 use crate::path_field;
 use crate::shown::Shown;
 use crate::theme::Palette;
@@ -27,7 +27,6 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
             });
         }
         solved(ui, shown, view);
-        problems(ui, shown, view, Step::Photo);
         cards(ui, shown, wall, s, view, queue);
     } else {
         hint(ui, "A photo from above, with four or more printed cards lying flat all round the template.");
@@ -53,29 +52,30 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
 
 fn solved(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
     let Some(plan) = shown.wall_plan(view) else { return };
-    let Some(plane) = &plan.solve else {
-        hint(ui, "The cards do not give a plane yet.");
-        return;
-    };
-    match plan.farthest_error {
-        Some(mm) => {
-            big(ui, &format!("± {}", small_mm(mm)), "between the two farthest ticks, 95 times in 100");
+    let plane = plan.solve.as_ref();
+    let missing = plane.map(|p| small_mm(p.residual_mm()));
+    match (plan.farthest_error, missing) {
+        (_, None) => big(ui, NONE, "the cards do not give a plane yet"),
+        (Some(mm), _) => {
+            big(ui, &format!("± {}", small_mm(mm)), "on the two farthest ticks, 95 in 100");
         }
-        None => big(ui, &small_mm(plane.residual_mm()), "card points miss by, on the floor"),
+        (None, Some(missing)) => big(ui, &missing, "card points miss by, on the floor"),
     }
-    fact(ui, "Cards used", &format!("{} cards, {} points in all", plane.cards().len(), plane.points()));
-    fact(ui, "Points miss by", &format!("{:.2} px = {}", plane.residual_px(), small_mm(plane.residual_mm())));
-    let Some(index) = photo_index(shown, view) else { return };
-    if let Some(lens) = plane.lens(index) {
-        let sd = plane.focal_sd_px(index).map(|s| format!(" ± {s:.0}")).unwrap_or_default();
-        fact(ui, "Focal length", &format!("{:.0} px{sd}", lens.focal_px));
-    }
-    if let Some(tilt) = plane.tilt(index) {
-        fact(ui, "Camera leaned", &format!("{:.1}°", tilt.to_degrees()));
-    }
-    if let Some(height) = plane.height_above_plane(index) {
-        fact(ui, "Camera height", &crate::parts::mm(shown, height));
-    }
+    let said = |value: Option<String>| value.unwrap_or(NONE.to_owned());
+    let index = photo_index(shown, view);
+    fact(ui, "Cards used", &said(plane.map(|p| format!("{}, of {} points", p.cards().len(), p.points()))));
+    let points = plane.map(|p| format!("{:.2} px = {}", p.residual_px(), small_mm(p.residual_mm())));
+    fact(ui, "Points miss by", &said(points));
+    let of_photo = plane.zip(index);
+    let focal = of_photo.and_then(|(p, i)| {
+        let sd = p.focal_sd_px(i).map(|s| format!(" ± {s:.0}")).unwrap_or_default();
+        p.lens(i).map(|lens| format!("{:.0} px{sd}", lens.focal_px))
+    });
+    fact(ui, "Focal length", &said(focal));
+    let tilt = of_photo.and_then(|(p, i)| p.tilt(i)).map(|t| format!("{:.1}°", t.to_degrees()));
+    fact(ui, "Camera leaned", &said(tilt));
+    let height = of_photo.and_then(|(p, i)| p.height_above_plane(i)).map(|h| crate::parts::mm(shown, h));
+    fact(ui, "Camera height", &said(height));
 }
 
 /// Which of the wall's photos is shown, from 0.

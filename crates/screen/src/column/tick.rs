@@ -1,15 +1,15 @@
 //! One tick: where it is, how high the stick lay, whether it is a corner.
 
 use coldwright_geometry::{Length, Writing, parse_length};
-use coldwright_job::{Edit, Height, Place, Step, TickId, Wall, WallEdit};
+use coldwright_job::{Edit, Height, Place, TickId, Wall, WallEdit};
 use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
-use crate::edit_box::{Bound, Read};
-use crate::keys::is_corner;
+use crate::edit_box::{Bound, Read, exactly};
+use crate::keys::{corner_word, is_corner};
 use crate::parts::{
-    button, button_if, choice, command, fact, group, heading, hint, mm, problems_of, row, small_mm,
-    value_width,
+    CORNER, NONE, button_if, choice, command, fact, group, heading_with, hint, mm, row, small_mm,
+    value_width, wide_button,
 };
 use crate::shown::Shown;
 use crate::view::{Selected, View};
@@ -26,19 +26,16 @@ pub(super) fn show(
     queue: &mut Vec<Action>,
 ) {
     let Some(tick) = wall.template.tick(id) else { return };
-    heading(ui, &format!("Tick {}", numbers(shown, wall, view)(id)));
+    if heading_with(ui, &format!("Tick {}", numbers(shown, wall, view)(id)), "All edges") {
+        view.selected = Selected::Step;
+    }
     let corner = is_corner(wall, id);
-    if corner {
-        hint(ui, "A measured corner: two edges meet in it.");
-    }
     let placed = shown.wall_plan(view).and_then(|plan| plan.ticks.iter().find(|t| t.id == id).cloned());
-    if let Some(placed) = placed {
-        let (a, ..) = placed.spread.ellipse();
-        fact(ui, "From the left", &mm(shown, placed.wall.x));
-        fact(ui, "From the bottom", &mm(shown, placed.wall.y));
-        fact(ui, "Sure to", &format!("± {}", small_mm(1.96 * a)));
-    }
-    problems_of(ui, shown, view, Step::Outline, |q| q.tick == Some(id));
+    let said = |value: Option<String>| value.unwrap_or(NONE.to_owned());
+    fact(ui, "From the left", &said(placed.as_ref().map(|t| mm(shown, t.wall.x))));
+    fact(ui, "From the bottom", &said(placed.as_ref().map(|t| mm(shown, t.wall.y))));
+    let known = placed.as_ref().map(|t| format!("± {}", small_mm(1.96 * t.spread.ellipse().0)));
+    fact(ui, "Sure to", &said(known));
     match &tick.place {
         Place::Pixel { photo, px, height } => {
             group(ui, "Height of the stick there");
@@ -78,8 +75,8 @@ pub(super) fn show(
     }
     group(ui, "");
     ui.horizontal_wrapped(|ui| {
-        let label = if corner { "No corner" } else { "Corner here" };
-        let pressed = button(ui, label, false).on_hover_text(Command::Corner.hint(ui.ctx()));
+        let word = corner_word(wall, Some(id));
+        let pressed = wide_button(ui, word, CORNER, true).on_hover_text(Command::Corner.hint(ui.ctx()));
         if pressed.clicked() {
             let edit = if corner { WallEdit::JoinAt(id) } else { WallEdit::MakeCorner(id) };
             queue.push(Action::Edit(wall_edit(wall, edit), None));
@@ -95,15 +92,12 @@ pub(super) fn show(
         }
     });
     hint(ui, "Arrow keys move it by 0.2 px, with Shift by 1 px.");
-    group(ui, "It is on");
+    group(ui, if corner { "A measured corner of" } else { "It is on" });
     ui.horizontal_wrapped(|ui| {
         for edge in wall.template.edges.iter().filter(|e| e.ticks.contains(&id)) {
             if choice(ui, false, &edge.name).clicked() {
                 view.select_edge(edge.id);
             }
-        }
-        if button(ui, "All edges", false).clicked() {
-            view.selected = Selected::Step;
         }
     });
 }
@@ -144,7 +138,7 @@ fn sure(
     let width = value_width(ui);
     let bound = Bound { job: shown.job, key: Id::unique(("sure", id)), name: "Sure to", hint: "", width };
     // Shown and typed as 95 in 100, kept as a standard uncertainty.
-    let current = Length::from_mm(sd * TWICE).map(|l| shown.job.show(l)).unwrap_or_default();
+    let current = Length::from_mm(sd * TWICE).map(|l| exactly(shown.job.units, l)).unwrap_or_default();
     let read = |text: &str| -> Result<Read<Edit>, String> {
         let r = parse_length(text, shown.job.units.bare(), Writing::Plain).map_err(|e| e.to_string())?;
         let sd = r.length.mm() / TWICE;

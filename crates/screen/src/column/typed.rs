@@ -7,7 +7,7 @@ use kurbo::Point;
 
 use crate::actions::{Action, Command};
 use crate::edit_box::{EditBox, Read, notes};
-use crate::parts::{command, group, hint};
+use crate::parts::{choice, group, hint, hint_line};
 use crate::shown::Shown;
 use crate::theme::{Palette, TOUCH};
 use crate::view::View;
@@ -21,12 +21,52 @@ use super::tick::coordinate;
 const SD: f64 = 1.0;
 const NUMBER: f32 = 28.0;
 
+/// The box for the next point: above the table, so that it stays where it is while that grows.
+pub(super) fn next_point(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    group(ui, "The next point, across and up");
+    hint(ui, "From any one place, edge after edge round the shape, seen from the side stated below.");
+    let edges = &wall.template.edges;
+    let current = view.edge().or_else(|| edges.last().map(|e| e.id)).filter(|_| !view.new_edge);
+    let goes = current.and_then(|id| wall.template.edge(id));
+    ui.horizontal(|ui| {
+        if choice(ui, view.new_edge, "New edge").on_hover_text(Command::NewEdge.hint(ui.ctx())).clicked() {
+            view.new_edge = !view.new_edge;
+        }
+        let words =
+            goes.map_or("It begins a new edge.".to_owned(), |e| format!("It goes on with {}.", e.name));
+        hint_line(ui, &words);
+    });
+    let boxed = EditBox {
+        key: Id::unique(("next point", wall.id)),
+        name: "Next point, across and up",
+        current: String::new(),
+        hint: "610 mm; 24 1/2 in",
+        width: ui.available_width(),
+        again: false,
+    };
+    let read = |text: &str| read_pair(text, shown);
+    if let Some(at) = boxed.show(ui, &mut view.drafts, read, |_| Ok(())) {
+        let place = Place::Typed { at, sd: SD };
+        queue.push(Action::Edit(
+            wall_edit(wall, WallEdit::AddTick { edge: current, before: None, place }),
+            None,
+        ));
+        view.new_edge = false;
+        ui.memory_mut(|m| m.request_focus(Id::unique(("next point", wall.id))));
+    }
+}
+
 pub(super) fn table(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+    if wall.template.ticks.is_empty() {
+        return;
+    }
     group(ui, "Measured points");
-    hint(
-        ui,
-        "Across and up from any one place, edge after edge round the shape, seen from the side stated below.",
-    );
     let p = Palette::at(ui);
     let half = (ui.available_width() - NUMBER - 16.0) / 2.0;
     let edges: Vec<(EdgeId, String)> = wall.template.edges.iter().map(|e| (e.id, e.name.clone())).collect();
@@ -65,34 +105,6 @@ pub(super) fn table(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View
             });
             notes(ui, &mut view.drafts);
         }
-    }
-    let current = view.edge().or_else(|| edges.last().map(|e| e.0)).filter(|_| !view.new_edge);
-    let goes = current.and_then(|id| edges.iter().find(|e| e.0 == id));
-    hint(
-        ui,
-        &goes.map_or("A new edge begins with the point:".to_owned(), |(_, n)| {
-            format!("Next point of {n}, as \"across, up\":")
-        }),
-    );
-    let boxed = EditBox {
-        key: Id::unique(("next point", wall.id)),
-        name: "Next point, across and up",
-        current: String::new(),
-        hint: "610 mm; 24 1/2 in",
-        width: ui.available_width(),
-    };
-    let read = |text: &str| read_pair(text, shown);
-    if let Some(at) = boxed.show(ui, &mut view.drafts, read, |_| Ok(())) {
-        let place = Place::Typed { at, sd: SD };
-        queue.push(Action::Edit(
-            wall_edit(wall, WallEdit::AddTick { edge: current, before: None, place }),
-            None,
-        ));
-        view.new_edge = false;
-        ui.memory_mut(|m| m.request_focus(Id::unique(("next point", wall.id))));
-    }
-    if command(ui, Command::NewEdge, shown, view, view.new_edge).clicked() {
-        view.new_edge = !view.new_edge;
     }
 }
 

@@ -174,6 +174,15 @@ pub fn crossed_job() -> Job {
     job
 }
 
+/// The same wall with a tick far off a straight edge.
+pub fn bent_job() -> Job {
+    use coldwright_job::Place;
+    let job = typed_job();
+    let (wall, edge) = (job.walls[0].id, job.walls[0].template.edges[0].id);
+    let place = Place::Typed { at: kurbo::Point::new(450.0, -14.0), sd: 0.5 };
+    edited(job, &[Edit::Wall(wall, WallEdit::AddTick { edge: Some(edge), before: Some(1), place })])
+}
+
 /// Names longer than any room for them.
 pub fn long_job() -> Job {
     use coldwright_job::{Edit as E, WallId};
