@@ -10,7 +10,9 @@ use crate::fit::{Fitted, fit};
 use crate::outline::Run;
 use crate::section::{inside, signed_area};
 use crate::simple::{Piece, pieces, self_crossing};
-use crate::{Carry, Corner, Cutout, Edge, EdgeKind, End, GeometryError, Notice, Outline, Side, Spread, Tick};
+use crate::{
+    Bevel, Carry, Corner, Cutout, Edge, EdgeKind, End, GeometryError, Notice, Outline, Side, Spread, Tick,
+};
 
 /// Ticks closer than this are one tick measured twice, mm.
 const SAME_PLACE: f64 = 0.5;
@@ -283,6 +285,9 @@ fn tidy_cutout(mut c: Cutout) -> Result<Cutout, GeometryError> {
         c.ring.pop();
     }
     let bad = |why| GeometryError::BadCutout { name: c.name.clone(), why };
+    if !(c.bevel.is_finite() && c.bevel.abs() <= Bevel::STEEPEST + 1e-12) {
+        return Err(bad("leans more than 75°"));
+    }
     if c.ring.len() < 3 {
         return Err(bad("encloses nothing"));
     }

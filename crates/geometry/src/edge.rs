@@ -44,13 +44,16 @@ pub struct Edge {
     pub smoothing: f64,
 }
 
-/// A hole through all layers, cut square.
-#[derive(Debug, Clone, PartialEq)]
+/// A hole through all layers (hose, drain, stringer).
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Cutout {
     /// Name shown to the person.
     pub name: String,
-    /// Its corners in order, mm, either way round.
+    /// Its corners in order at the template's depth, mm, either way round.
     pub ring: Vec<Point>,
+    /// Lean of its sides, radians, open positive as for edges: the foam grows from outer to inner face, so that the hole
+    /// narrows. 0 is square.
+    pub bevel: f64,
 }
 
 /// The edge walked the other way: ticks and stations reversed, bevel signs kept.
@@ -84,5 +87,6 @@ pub fn mirror_cutout(cutout: &Cutout) -> Cutout {
     Cutout {
         name: cutout.name.clone(),
         ring: cutout.ring.iter().rev().map(|p| Point::new(-p.x, p.y)).collect(),
+        bevel: cutout.bevel,
     }
 }

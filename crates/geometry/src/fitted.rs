@@ -87,7 +87,7 @@ pub(crate) fn check(wall: &WallShape, fitted: &[AsFitted]) -> Result<(), Geometr
             return bad(format!("of layer {} on edge \"{name}\" has no station", f.layer));
         }
         for (i, s) in f.stations.iter().enumerate() {
-            if !(0.0..=1.0).contains(&s.at) || !(s.trim.is_finite() && s.trim.abs() <= MOST) {
+            if !((0.0..=1.0).contains(&s.at) && s.trim.is_finite() && s.trim.abs() <= MOST) {
                 return bad(format!("of {} mm at {} of edge \"{name}\" cannot be", s.trim, s.at));
             }
             if f.stations.iter().take(i).any(|o| (o.at - s.at).abs() < 1e-9) {

@@ -4,6 +4,7 @@ use kurbo::Point;
 
 use crate::fitted::Trims;
 use crate::moved::Mover;
+use crate::offset::{Join, offset};
 use crate::outline::Run;
 use crate::regions::{distinct, tidy, without, wound};
 use crate::section::{distance, segments, signed_area};
@@ -52,8 +53,15 @@ pub fn outline_at(wall: &WallShape, depth_mm: f64) -> Result<Section, GeometryEr
     Ok(Section { rings: cut.rings, notices: cut.notices })
 }
 
-fn holes(cutouts: &[Cutout]) -> Vec<Ring> {
-    cutouts.iter().map(|c| Ring { outer: c.ring.clone(), holes: Vec::new() }).collect()
+/// A cut-out `dz` mm off the template's depth; nothing when it has closed.
+fn moved_hole(c: &Cutout, dz: f64) -> Vec<Ring> {
+    let ring = Ring { outer: c.ring.clone(), holes: Vec::new() };
+    let grow = -dz * c.bevel.tan();
+    if grow.abs() < 1e-12 {
+        return vec![ring];
+    }
+    // Its ring was found simple when the outline was made; an offset of it cannot fail.
+    offset(&ring, grow, Join::Mitre { limit: 3.0 }).unwrap_or_default()
 }
 
 /// The foam within a drawn ring, and whether that is the ring itself.
@@ -69,8 +77,10 @@ fn whole(slice: &Slice) -> (Vec<Ring>, bool) {
 #[derive(Debug, Clone)]
 pub(crate) struct Loft {
     pub sides: Vec<Mover>,
-    cutouts: Vec<Ring>,
+    cutouts: Vec<Cutout>,
     z0: f64,
+    /// Depth at which the cut-outs are as drawn.
+    holes_at: f64,
 }
 
 /// Which way all sides of a wall lean, from outer to inner face.
@@ -130,14 +140,14 @@ impl Loft {
             .zip(runs)
             .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0, trims(s.edge.id)))
             .collect();
-        let cutouts = holes(wall.outline.cutouts());
-        Ok(Self { sides, cutouts, z0 })
+        let cutouts = wall.outline.cutouts().to_vec();
+        Ok(Self { sides, cutouts, z0, holes_at: z0 })
     }
 
-    /// Sides known at depth `z` itself, without bevels.
-    pub fn level(sides: &[(Edge, Run)], cutouts: &[Cutout], z: f64) -> Self {
+    /// Sides known at depth `z` itself, without bevels; cut-outs as drawn at `holes_at`.
+    pub fn level(sides: &[(Edge, Run)], cutouts: &[Cutout], z: f64, holes_at: f64) -> Self {
         let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0, Trims::default())).collect();
-        Self { sides, cutouts: holes(cutouts), z0: z }
+        Self { sides, cutouts: cutouts.to_vec(), z0: z, holes_at }
     }
 
     /// Depth off the template.
@@ -151,7 +161,7 @@ impl Loft {
 
     /// The foam at depth `z` without a look at its sides.
     pub fn region(&self, z: f64) -> Vec<Ring> {
-        tidy(without(&whole(&self.slice(z)).0, &self.cutouts))
+        tidy(without(&whole(&self.slice(z)).0, &self.holes(z)))
     }
 
     /// Area of the foam at depth `z`, mm².
@@ -159,14 +169,25 @@ impl Loft {
         self.region(z).iter().map(Ring::area).sum()
     }
 
-    /// The foam within a ring, cut-outs taken out.
-    pub fn holed(&self, outer: Vec<Point>) -> Vec<Ring> {
-        tidy(without(&[Ring { outer, holes: Vec::new() }], &self.cutouts))
+    /// The cut-outs at depth `z`.
+    fn holes(&self, z: f64) -> Vec<Ring> {
+        self.cutouts.iter().flat_map(|c| moved_hole(c, z - self.holes_at)).collect()
+    }
+
+    /// The foam within a ring, cut-outs taken out: those at the face where they are largest (`most`), or least.
+    pub fn holed(&self, outer: Vec<Point>, (from, to): (f64, f64), most: bool) -> Vec<Ring> {
+        let face = |c: &Cutout| if (c.bevel >= 0.0) == most { from } else { to };
+        let holes: Vec<Ring> =
+            self.cutouts.iter().flat_map(|c| moved_hole(c, face(c) - self.holes_at)).collect();
+        tidy(without(&[Ring { outer, holes: Vec::new() }], &holes))
     }
 
     /// Which way the sides lean.
     pub fn leans(&self) -> Leans {
-        let tans = || self.sides.iter().flat_map(|s| s.samples.iter().map(|s| s.tan));
+        let tans = || {
+            let sides = self.sides.iter().flat_map(|s| s.samples.iter().map(|s| s.tan));
+            sides.chain(self.cutouts.iter().map(|c| c.bevel))
+        };
         if tans().all(|t| t >= 0.0) {
             Leans::Out
         } else if tans().all(|t| t <= 0.0) {
@@ -200,7 +221,7 @@ impl Loft {
             .zip(&slice.kept)
             .map(|(side, k)| (k.0 < k.1 && there(side, *k)).then_some(*k))
             .collect();
-        let rings = tidy(without(&whole, &self.cutouts));
+        let rings = tidy(without(&whole, &self.holes(z)));
         if !rings.is_empty() {
             for (side, k) in self.sides.iter().zip(&kept) {
                 if k.is_none() {

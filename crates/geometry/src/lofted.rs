@@ -71,7 +71,8 @@ impl TemplatedWall {
             .map(|s| (Edge { bevel: Bevel::default(), ..s.edge.clone() }, s.run(&w)))
             .collect();
         let cutouts = self.outlines.first().map_or(&[][..], |o| o.cutouts());
-        Loft::level(&runs, cutouts, z)
+        let holes_at = self.depths().first().copied().unwrap_or_default();
+        Loft::level(&runs, cutouts, z, holes_at)
     }
 
     fn layer(&self, number: usize, a: &Face, b: &Face) -> Layer {
@@ -159,10 +160,12 @@ impl TemplatedWall {
 
     fn square_cuts(&self, a: &Face, b: &Face) -> (Vec<Ring>, Vec<Ring>) {
         let middle = 0.5 * (a.z + b.z);
+        let holes = self.outlines.first().map_or(&[][..], |o| o.cutouts());
         let angles = || {
-            self.strands.iter().flat_map(|s| {
+            let sides = self.strands.iter().flat_map(|s| {
                 (0..s.at.len()).flat_map(move |k| [a.z, middle, b.z].map(|z| self.angle(s, k, z)))
-            })
+            });
+            sides.chain(holes.iter().map(|h| h.bevel))
         };
         let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
         let nested = |x: &[Ring], y: &[Ring]| area(&without(x, y)) <= 1e-9 * area(x);

@@ -37,7 +37,7 @@ pub(crate) fn square_cuts(
         let faces = (loft.dz(from), loft.dz(to));
         let ring = |least| drawn(&loft.sides, faces, least).filter(|r| self_crossing(&pieces(r)).is_none());
         if let (Some(fits), Some(fills)) = (ring(true), ring(false)) {
-            return (loft.holed(fits), loft.holed(fills));
+            return (loft.holed(fits, (from, to), true), loft.holed(fills, (from, to), false));
         }
     }
     let depths: Vec<f64> =

@@ -19,8 +19,8 @@ pub struct Template {
 /// A wall's shape between two or more templates.
 ///
 /// Edges are matched corner to corner and equal fractions of their lengths are joined: straight between two templates, by a
-/// parabola through three, a cubic through four, a not-a-knot cubic spline from five. Gaps and cut-outs are those of the first
-/// template.
+/// parabola through three, a cubic through four, a not-a-knot cubic spline from five. Gaps are those of the first
+/// template given, cut-outs those of the outermost one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TemplatedWall {
     /// From outer to inner.

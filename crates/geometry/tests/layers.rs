@@ -329,6 +329,7 @@ fn hole() -> Vec<Cutout> {
     vec![Cutout {
         name: "hose".to_owned(),
         ring: [(30., 30.), (60., 30.), (60., 60.)].map(|p| Point::new(p.0, p.1)).to_vec(),
+        bevel: 0.0,
     }]
 }
 

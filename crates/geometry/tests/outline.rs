@@ -215,7 +215,10 @@ fn what_encloses_nothing_or_crosses_itself_is_refused() {
             let e = refused(polygon_edges(&walk, &[0.0]), vec![]);
             assert!(matches!(e, GeometryError::SelfCrossing { .. }), "{e}");
             let ring = walk.iter().map(|p| Point::new(100.0 + p.0, 100.0 + p.1)).collect();
-            let e = refused(polygon_edges(&BOX, &[0.0]), vec![Cutout { name: "hose".to_owned(), ring }]);
+            let e = refused(
+                polygon_edges(&BOX, &[0.0]),
+                vec![Cutout { name: "hose".to_owned(), ring, bevel: 0.0 }],
+            );
             assert!(e.to_string().contains("crosses itself"), "{e}");
         }
     }
@@ -264,8 +267,11 @@ fn bad_ticks_edges_and_cutouts_are_refused() {
         vec![(50., 50.), (60., 50.)],
         vec![(50., 50.), (150., 150.), (150., 50.), (50., 140.)],
     ] {
-        let cut =
-            Cutout { name: "drain".to_owned(), ring: ring.iter().map(|p| Point::new(p.0, p.1)).collect() };
+        let cut = Cutout {
+            name: "drain".to_owned(),
+            ring: ring.iter().map(|p| Point::new(p.0, p.1)).collect(),
+            ..Cutout::default()
+        };
         assert!(matches!(refused(polygon_edges(&BOX, &[0.0]), vec![cut]), GeometryError::BadCutout { .. }));
     }
 }
