@@ -2,9 +2,12 @@
 //!
 //! Truth: the photos are synthetic; `data/*.truth.json` holds the cards and the outline they were rendered from.
 
+use std::sync::Arc;
+
+use coldwright_geometry::Outline;
 use coldwright_job::plan;
 use coldwright_tests::{Truth, sample};
-use kurbo::{ParamCurve, ParamCurveNearest, Point};
+use kurbo::{Affine, ParamCurve, ParamCurveNearest, Point};
 
 /// Job, photo, and for each edge as traced the part of the true outline it runs along.
 const SAMPLES: [(&str, &str, [(&str, &str); 4]); 2] = [
@@ -20,14 +23,18 @@ const SAMPLES: [(&str, &str, [(&str, &str); 4]); 2] = [
     ),
 ];
 
+/// A sample's outline, the way from its wall to the world, and what its photo was made from.
+fn traced(file: &str, photo: &str) -> (Arc<Outline>, Affine, Truth) {
+    let truth = Truth::of(photo);
+    let wall = plan(&sample(file)).walls.remove(0);
+    let to_world = truth.world() * wall.to_wall.inverse();
+    (wall.outline.unwrap(), to_world, truth)
+}
+
 #[test]
 fn between_first_and_last_tick_an_edge_is_within_a_millimetre() {
     for (file, photo, parts) in SAMPLES {
-        let (job, truth) = (sample(file), Truth::of(photo));
-        let plan = plan(&job);
-        let wall = &plan.walls[0];
-        let outline = wall.outline.as_ref().unwrap();
-        let to_world = truth.world() * wall.to_wall.inverse();
+        let (outline, to_world, truth) = traced(file, photo);
         for side in outline.sides() {
             let part = parts.iter().find(|(name, _)| *name == side.edge.name).unwrap().1;
             // Places along the curve by nearest parameter: segment number plus fraction.
@@ -62,11 +69,7 @@ fn between_first_and_last_tick_an_edge_is_within_a_millimetre() {
 #[test]
 fn carried_corners_are_within_their_stated_95_percent() {
     for (file, photo, parts) in SAMPLES {
-        let (job, truth) = (sample(file), Truth::of(photo));
-        let plan = plan(&job);
-        let wall = &plan.walls[0];
-        let outline = wall.outline.as_ref().unwrap();
-        let to_world = truth.world() * wall.to_wall.inverse();
+        let (outline, to_world, truth) = traced(file, photo);
         for corner in outline.corners() {
             // The corner between two edges is where the later of their parts begins.
             let name = |id: u32| &outline.sides().iter().find(|s| s.edge.id == id).unwrap().edge.name;

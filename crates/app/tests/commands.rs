@@ -214,3 +214,39 @@ fn without_a_screen_the_window_says_what_is_missing() {
     assert!(error.contains("no screen") && error.contains("coldwright --help"), "{error}");
     assert!(!error.contains("panicked") && !error.contains(".rs:"), "{error}");
 }
+
+#[test]
+fn pieces_are_laid_out_and_the_run_can_be_repeated() {
+    let dir = folder("nest");
+    let pieces = dir.join("pieces.json");
+    let file = serde_json::json!({
+        "schema": "sheet-nesting/1", "name": "eight", "units": "mm", "gap_mm": 3.2, "edge_margin_mm": 0.0,
+        "sheets": [{"id": "full", "outline_mm": [[0, 0], [1219.2, 0], [1219.2, 2438.4], [0, 2438.4]],
+                    "blocked_mm": [], "available": null, "cost": 1.0}],
+        "pieces": [{"id": "a", "quantity": 8, "outline_mm": [[0, 0], [300, 0], [300, 600], [0, 600]],
+                    "rotations_deg": [0, 90], "mirror_allowed": false}],
+    });
+    fs::write(&pieces, file.to_string()).unwrap();
+    let out = dir.join("layout.json");
+    let words = [
+        "nest",
+        pieces.to_str().unwrap(),
+        "--seed",
+        "3",
+        "--moves",
+        "2000",
+        "--out",
+        out.to_str().unwrap(),
+        "--json",
+    ];
+    let first = answer(&words);
+    let text = fs::read(&out).unwrap();
+    assert_eq!(first["paid_sheets"], 1, "eight of 300 × 600 lie on one sheet of 4 × 8 ft");
+    assert_eq!(first, answer(&words));
+    assert_eq!(text, fs::read(&out).unwrap(), "the same seed and moves give the same layout");
+    refused(
+        &["nest", pieces.to_str().unwrap(), "--seconds=-1", "--out", out.to_str().unwrap()],
+        "seconds",
+    );
+    fs::remove_dir_all(&dir).unwrap();
+}

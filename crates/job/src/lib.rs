@@ -38,5 +38,5 @@ pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
 pub use history::History;
 pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};
-pub use problem::{Problem, Step};
+pub use problem::{Problem, Step, sentence_case};
 pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};

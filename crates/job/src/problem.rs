@@ -55,8 +55,13 @@ impl Problem {
     }
 }
 
-/// First letter large, one full stop: library messages become sentences.
-pub(crate) fn sentence_case(text: &str) -> String {
+/// First letter large, one full stop: a library's message becomes a sentence.
+///
+/// # Examples
+/// ```
+/// assert_eq!(coldwright_job::sentence_case("the file is empty"), "The file is empty.");
+/// ```
+pub fn sentence_case(text: &str) -> String {
     let text = text.trim();
     let mut chars = text.chars();
     let mut out: String = chars.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();

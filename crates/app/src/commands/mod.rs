@@ -13,6 +13,7 @@ mod check;
 mod layers;
 pub mod make;
 mod measure;
+mod nest;
 
 /// From a photo of a stick template to foam layers you can cut.
 ///
@@ -36,6 +37,8 @@ enum Command {
     Layers(layers::Words),
     /// Cards to print and lay round a template.
     Cards(cards::Words),
+    /// Lay pieces out on sheets.
+    Nest(nest::Words),
     /// Everything that would stop or spoil the work.
     Check(check::Words),
 }
@@ -51,6 +54,7 @@ pub fn run(words: &Words) -> Result<bool, AppError> {
         Some(Command::Measure(w)) => measure::run(w)?,
         Some(Command::Layers(w)) => layers::run(w)?,
         Some(Command::Cards(w)) => cards::run(w)?,
+        Some(Command::Nest(w)) => nest::run(w)?,
         Some(Command::Check(w)) => check::run(w)?,
     }
     Ok(true)

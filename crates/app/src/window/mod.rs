@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use coldwright_canvas::{CardKind, Picture};
-use coldwright_job::{Edit, History, Job, PhotoId, Plan, Severity, Step, WallId};
+use coldwright_job::{Edit, History, Job, PhotoId, Plan, Severity, Step, WallId, sentence_case};
 use coldwright_screen::{Action, Busy, Made, Message, Shown, View};
 
 use crate::error::AppError;
@@ -354,11 +354,11 @@ impl App {
                 self.kept = u64::MAX;
             }
             Brought::Made(folder, Ok((files, looks))) => {
-                // The sentences stand beside the steps they belong to, and in the summary on paper.
+                // The sentences stand beside the steps they belong to, and in the shop book.
                 if !looks.is_empty() {
                     let words = match looks.len() {
-                        1 => "The papers are made. One thing is to be looked at before cutting: the summary names it.".to_owned(),
-                        n => format!("The papers are made. {n} things are to be looked at before cutting: the summary lists them."),
+                        1 => "The papers are made. One thing is to be looked at before cutting: the shop book names it.".to_owned(),
+                        n => format!("The papers are made. {n} things are to be looked at before cutting: the shop book lists them."),
                     };
                     self.tell(Severity::Look, words);
                 }
@@ -410,13 +410,7 @@ impl App {
     }
 
     fn tell(&mut self, severity: Severity, sentence: impl Into<String>) {
-        let mut sentence = sentence.into();
-        if let Some(first) = sentence.get(..1) {
-            sentence.replace_range(..1, &first.to_uppercase());
-        }
-        if !sentence.ends_with(['.', '!', '?']) {
-            sentence.push('.');
-        }
+        let sentence = sentence_case(&sentence.into());
         if self.messages.iter().any(|m| m.sentence == sentence) {
             return;
         }
