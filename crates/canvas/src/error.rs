@@ -7,7 +7,7 @@ pub enum CanvasError {
     #[error("the photo file is empty (0 bytes); copy it again from the camera or phone")]
     Empty,
     /// The bytes begin like no picture format that is read here.
-    #[error("this is no photo that can be read ({found}); give a JPEG or PNG picture")]
+    #[error("this is no photo that can be read ({found}); give a JPEG, PNG, WebP, TIFF or HEIC picture")]
     NotAPhoto {
         /// What the first bytes look like, in words.
         found: String,
@@ -184,4 +184,9 @@ pub enum CanvasError {
         /// The point's name.
         name: String,
     },
+    /// A height that the photos cannot give.
+    #[error(
+        "a height needs the same point clicked in two photos taken from clearly different places; take one more from the side"
+    )]
+    NoSecondView,
 }

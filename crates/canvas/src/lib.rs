@@ -30,6 +30,7 @@ mod snap;
 mod solve;
 mod sticks;
 mod tag;
+mod witness;
 
 pub use card::{
     CROSSING_X_MM, CROSSING_Y_MM, CardKind, CardNote, CardSeen, CardsFound, Crossing, SQUARE_MM, TAG_MM,
@@ -49,3 +50,4 @@ pub use snap::{Snap, SnapKind, snap, snap_on_plane};
 pub use solve::solve;
 pub use sticks::{Lath, StickKind, StickOptions, StickTick, Sticks, find_sticks};
 pub use tag::tag_cells;
+pub use witness::{Raised, Witness};

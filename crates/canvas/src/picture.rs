@@ -105,7 +105,7 @@ pub struct Picture {
 }
 
 impl Picture {
-    /// Reads a JPEG or PNG file, known by its content and not by its name, and turns it upright.
+    /// Reads a JPEG, PNG, WebP, TIFF or HEIC file (the last with the feature `heic`, which is on by default), known by its content and not by its name, and turns it upright.
     ///
     /// # Errors
     /// Refuses, in words: no bytes, no picture, a picture beyond the limits (before allocating), and a file that is

@@ -58,7 +58,7 @@ impl PlaneSolve {
         Ok(Placed { points, cov_mm2: cov })
     }
 
-    fn answer(&self, click: &Click, at: Point) -> Result<Answer, CanvasError> {
+    pub(crate) fn answer(&self, click: &Click, at: Point) -> Result<Answer, CanvasError> {
         let (lens, pose) = self.camera(click.photo)?;
         let off = || CanvasError::OffPlane { x: click.px.x, y: click.px.y };
         let turned = pose.turn * Vector3::new(at.x, at.y, click.height_mm - PAPER_MM);
@@ -92,8 +92,8 @@ impl PlaneSolve {
 }
 
 /// How a placed point answers to its photo's unknowns, its pixel and its height.
-struct Answer {
-    by_unknown: [[f64; 2]; PER_PHOTO],
-    by_px: Matrix2<f64>,
-    by_height: Vector2<f64>,
+pub(crate) struct Answer {
+    pub(crate) by_unknown: [[f64; 2]; PER_PHOTO],
+    pub(crate) by_px: Matrix2<f64>,
+    pub(crate) by_height: Vector2<f64>,
 }

@@ -1,12 +1,14 @@
 //! A photo without what it tells about its owner: the picture's own bytes stay as they are.
 
-use crate::decode::{Format, Record, format, jpeg, png, read_record};
+use crate::decode::{Format, Record, format, jpeg, others, png, read_record};
 use crate::error::CanvasError;
+use crate::picture::Limits;
 
 /// The same picture without position, owner, serial numbers, maker's notes, thumbnails, comments and edit records.
 ///
 /// Kept are the coded picture, byte for byte, what it needs to be decoded and shown (tables, Adobe marker, colour profile), and a new
-/// short record of orientation, focal lengths, digital zoom and pixel sizes. Whatever follows the picture's end is dropped.
+/// short record of orientation, focal lengths, digital zoom and pixel sizes. Whatever follows the picture's end is dropped. WebP, TIFF and HEIC files
+/// come back as PNG files of the same pixels with that record.
 ///
 /// # Errors
 /// The same refusals as [`crate::Picture::decode`] for files that are empty, no picture, or cut short.
@@ -14,6 +16,9 @@ pub fn without_private_data(bytes: &[u8]) -> Result<Vec<u8>, CanvasError> {
     match format(bytes)? {
         Format::Jpeg => clean_jpeg(bytes),
         Format::Png => clean_png(bytes),
+        Format::WebP => others::as_png(others::webp(bytes, &Limits::default())?),
+        Format::Tiff => others::as_png(others::tiff(bytes, &Limits::default())?),
+        Format::Heic => others::as_png(others::heic(bytes, &Limits::default())?),
     }
 }
 
@@ -69,24 +74,8 @@ fn clean_png(bytes: &[u8]) -> Result<Vec<u8>, CanvasError> {
                     .map(|e| &bytes[e.content..e.content_end]),
             )
         {
-            let mut body = b"eXIf".to_vec();
-            body.extend(&tiff);
-            out.extend((tiff.len() as u32).to_be_bytes());
-            out.extend(&body);
-            out.extend(crc32(&body).to_be_bytes());
+            out.extend(png::chunk(b"eXIf", &tiff));
         }
     }
     Ok(out)
-}
-
-/// Checksum of a chunk's name and content (PNG specification, annex D).
-fn crc32(bytes: &[u8]) -> u32 {
-    let mut crc = u32::MAX;
-    for b in bytes {
-        crc ^= u32::from(*b);
-        for _ in 0..8 {
-            crc = if crc & 1 == 1 { (crc >> 1) ^ 0xEDB8_8320 } else { crc >> 1 };
-        }
-    }
-    !crc
 }

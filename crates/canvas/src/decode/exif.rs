@@ -18,6 +18,20 @@ pub(crate) fn read_record(tiff: &[u8]) -> Result<Record, ()> {
     reader.continue_on_error(true);
     let found =
         reader.read_raw(tiff.to_vec()).or_else(|e| e.distill_partial_result(|_| {})).map_err(|_| ())?;
+    Ok(fields(&found))
+}
+
+/// Reads the record that a HEIF container holds; `None` when it holds none.
+#[cfg(feature = "heic")]
+pub(crate) fn record_in_container(bytes: &[u8]) -> Option<Result<Record, ()>> {
+    match Reader::new().read_from_container(&mut std::io::Cursor::new(bytes)) {
+        Ok(found) => Some(Ok(fields(&found))),
+        Err(exif::Error::NotFound(_)) => None,
+        Err(_) => Some(Err(())),
+    }
+}
+
+fn fields(found: &exif::Exif) -> Record {
     let number = |tag: Tag| found.get_field(tag, In::PRIMARY).and_then(|f| f.value.get_uint(0));
     let ratio = |tag: Tag| {
         found.get_field(tag, In::PRIMARY).and_then(|f| match &f.value {
@@ -25,13 +39,13 @@ pub(crate) fn read_record(tiff: &[u8]) -> Result<Record, ()> {
             other => other.get_uint(0).map(f64::from),
         })
     };
-    Ok(Record {
+    Record {
         orientation: number(Tag::Orientation),
         focal_35mm: number(Tag::FocalLengthIn35mmFilm).filter(|f| *f > 0).map(f64::from),
         focal_mm: ratio(Tag::FocalLength).filter(|f| *f > 0.0),
         pixels: number(Tag::PixelXDimension).zip(number(Tag::PixelYDimension)),
         digital_zoom: ratio(Tag::DigitalZoomRatio),
-    })
+    }
 }
 
 impl Record {

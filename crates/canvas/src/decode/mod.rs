@@ -2,6 +2,7 @@
 
 mod exif;
 pub(crate) mod jpeg;
+pub(crate) mod others;
 pub(crate) mod png;
 mod upright;
 
@@ -9,6 +10,8 @@ use crate::error::CanvasError;
 use crate::facts::PhotoFacts;
 use crate::picture::{Limits, Picture};
 
+#[cfg(feature = "heic")]
+pub(crate) use exif::record_in_container;
 pub(crate) use exif::{Record, read_record};
 
 /// A format known by its first bytes.
@@ -16,12 +19,18 @@ pub(crate) use exif::{Record, read_record};
 pub(crate) enum Format {
     Jpeg,
     Png,
+    WebP,
+    Tiff,
+    Heic,
 }
 
 pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Picture, CanvasError> {
     let (width, height, rgb, record) = match format(bytes)? {
         Format::Jpeg => jpeg::decode(bytes, limits)?,
         Format::Png => png::decode(bytes, limits)?,
+        Format::WebP => others::webp(bytes, limits)?,
+        Format::Tiff => others::tiff(bytes, limits)?,
+        Format::Heic => others::heic(bytes, limits)?,
     };
     let facts = facts(width, height, record);
     let (width, height, rgb) = upright::turn(width, height, rgb, facts.orientation);
@@ -39,6 +48,16 @@ pub(crate) fn format(bytes: &[u8]) -> Result<Format, CanvasError> {
     if bytes.starts_with(&png::SIGNATURE) {
         return Ok(Format::Png);
     }
+    let inside = |from: usize, what: &[u8]| bytes.get(from..from + what.len()) == Some(what);
+    if inside(0, b"RIFF") && inside(8, b"WEBP") {
+        return Ok(Format::WebP);
+    }
+    if inside(0, b"II*\0") || inside(0, b"MM\0*") {
+        return Ok(Format::Tiff);
+    }
+    if inside(4, b"ftyp") && [b"heic", b"heix", b"mif1", b"msf1", b"hevc"].iter().any(|k| inside(8, *k)) {
+        return Ok(Format::Heic);
+    }
     // The start of a JPEG or PNG cut after its first byte or two is said to be cut, not to be something else.
     if png::SIGNATURE.starts_with(bytes) || bytes == [0xFF] {
         let format = if bytes == [0xFF] { "JPEG" } else { "PNG" };
@@ -51,16 +70,7 @@ pub(crate) fn format(bytes: &[u8]) -> Result<Format, CanvasError> {
 fn looks_like(bytes: &[u8]) -> String {
     let inside = |from: usize, what: &[u8]| bytes.get(from..from + what.len()) == Some(what);
     let words = if inside(4, b"ftyp") {
-        let kind = bytes.get(8..12).unwrap_or(&[]);
-        if [b"heic", b"heix", b"mif1", b"msf1", b"hevc"].iter().any(|k| kind == *k) {
-            "it is a HEIC photo: set the phone to save JPEG, or convert it keeping its size"
-        } else {
-            "it is a film or another container"
-        }
-    } else if inside(0, b"RIFF") && inside(8, b"WEBP") {
-        "it is a WebP picture: convert it keeping its size"
-    } else if inside(0, b"II*\0") || inside(0, b"MM\0*") {
-        "it is a TIFF or raw picture: convert it keeping its size"
+        "it is a film or another container"
     } else if inside(0, b"GIF8") || inside(0, b"BM") {
         "it is a GIF or BMP picture, which no camera makes"
     } else if inside(0, b"%PDF") {

@@ -76,13 +76,34 @@ pub(crate) fn decode(bytes: &[u8], limits: &Limits) -> Result<Decoded, CanvasErr
     Ok((width, height, rgb, record))
 }
 
-fn over_white(rgba: &[u8]) -> Vec<u8> {
+pub(super) fn over_white(rgba: &[u8]) -> Vec<u8> {
     rgba.chunks_exact(4)
         .flat_map(|p| {
             let a = u32::from(p[3]);
             [p[0], p[1], p[2]].map(|v| ((u32::from(v) * a + 255 * (255 - a) + 127) / 255) as u8)
         })
         .collect()
+}
+
+/// A chunk with its length and checksum.
+pub(crate) fn chunk(name: &[u8; 4], content: &[u8]) -> Vec<u8> {
+    let body = [&name[..], content].concat();
+    let mut out = (content.len() as u32).to_be_bytes().to_vec();
+    out.extend(&body);
+    out.extend(crc32(&body).to_be_bytes());
+    out
+}
+
+/// Checksum of a chunk's name and content (PNG specification, annex D).
+fn crc32(bytes: &[u8]) -> u32 {
+    let mut crc = u32::MAX;
+    for b in bytes {
+        crc ^= u32::from(*b);
+        for _ in 0..8 {
+            crc = if crc & 1 == 1 { (crc >> 1) ^ 0xEDB8_8320 } else { crc >> 1 };
+        }
+    }
+    !crc
 }
 
 fn refusal(error: ImageError) -> CanvasError {

@@ -3,7 +3,7 @@
 use crate::common::{Distances, distances, exact, measure, number, point, shared, tips};
 use crate::scene::Dice;
 use coldwright_canvas::{
-    CardKind, Limits, PhotoCards, Picture, SnapKind, SolveOptions, find_cards, snap_on_plane, solve,
+    CardKind, Click, Limits, PhotoCards, Picture, SnapKind, SolveOptions, find_cards, snap_on_plane, solve,
 };
 use kurbo::Vec2;
 use serde_json::Value;
@@ -93,6 +93,18 @@ fn two_photos_of_one_layout_measure_better_together() {
         d.rms, d.max, d.ratio
     );
     assert!(d.rms <= 0.05 && d.max <= 0.15, "rms {} max {}", d.rms, d.max);
+    // Each tip's height is found without being told.
+    let half = clicks.len() / 2;
+    let (mut worst, mut count) = (0.0f64, 0);
+    for (a, place) in clicks.iter().take(half).zip(&places) {
+        let Some(k) = (half..clicks.len()).find(|k| places[*k].distance(*place) < 1e-6) else { continue };
+        let pair = [a, &clicks[k]].map(|c| Click { sd_px: 0.1, height_mm: 0.0, ..*c });
+        let found = solved.raised(&pair).unwrap();
+        worst = worst.max((found.height_mm - a.height_mm).abs());
+        count += 1;
+    }
+    println!("heights of {count} tip points found to {worst:.3} mm");
+    assert!(count > 10 && worst <= 0.5, "{worst}");
 }
 
 /// Clicks scattered by up to 8 px about the visible tips: the corners taken are the right ones, and the doubtful are left alone.

@@ -288,3 +288,49 @@ fn misfits_show_the_one_point_that_was_moved() {
     assert_eq!(solved.misfits(0, &photo.cards, &PrintScale::default()).len(), solved.points());
     assert!(solved.misfits(3, &photo.cards, &PrintScale::default()).is_empty());
 }
+
+#[test]
+fn a_second_photo_gives_the_height() {
+    let one = Scene::usual();
+    let mut two = Scene::usual();
+    two.pose = pose(Vector3::new(-500.0, 300.0, 1300.0), Vector3::new(-10.0, 0.0, 0.0), 2.0);
+    let mut dice = Dice(4);
+    let photos = [one.photo(0.02, &mut dice), two.photo(0.02, &mut dice)];
+    let solved = solve(&photos, &SolveOptions::default()).unwrap();
+    for height in [0.0, 5.0, 11.0, 40.0] {
+        let at = Point::new(120.0, -80.0);
+        let click = |photo: usize, scene: &Scene| Click {
+            sd_px: 0.2,
+            ..exact(photo, scene.tip(at, height).unwrap(), 99.0)
+        };
+        let found = solved.raised(&[click(0, &one), click(1, &two)]).unwrap();
+        assert!((found.height_mm - height).abs() < 0.1 && found.miss_px < 0.1, "{height}: {found:?}");
+        assert!(found.at.distance(one.in_frame(at)) < 0.1 && (0.02..0.5).contains(&found.sd_mm), "{found:?}");
+        let twice = [click(0, &one), click(0, &one)];
+        assert_eq!(solved.raised(&twice).unwrap_err(), CanvasError::NoSecondView);
+    }
+}
+
+#[test]
+fn a_taped_distance_is_weighed_against_the_cards() {
+    let scene = ordinary();
+    let print = PrintScale { sd: 0.002, ..PrintScale::default() };
+    let solved =
+        solve(&[scene.photo(0.0, &mut Dice(1))], &SolveOptions { print, ..SolveOptions::default() }).unwrap();
+    let ends =
+        [Point::new(-400.0, 0.0), Point::new(400.0, 0.0)].map(|p| exact(0, scene.tip(p, 0.0).unwrap(), 0.0));
+    let good = solved.witness(ends, 800.0, 0.5).unwrap();
+    assert!(
+        (good.measured_mm - 800.0).abs() < 1e-3
+            && good.sigmas.abs() < 0.01
+            && (good.scale - 1.0).abs() < 1e-6
+    );
+    // A tape that says 0.4 % more and is far surer than the print is followed; a vague one is not; an absurd one shows.
+    let sure = solved.witness(ends, 803.2, 0.05).unwrap();
+    assert!((sure.scale - 1.004).abs() < 1e-4 && sure.scale_sd < 1e-4, "{sure:?}");
+    let vague = solved.witness(ends, 803.2, 50.0).unwrap();
+    assert!((vague.scale - 1.0).abs() < 1e-5, "{vague:?}");
+    assert!(solved.witness(ends, 825.4, 0.5).unwrap().sigmas > 3.0);
+    assert!(solved.witness([ends[0], ends[0]], 800.0, 0.5).is_err());
+    assert!(solved.witness(ends, 800.0, 0.0).is_err());
+}
