@@ -1,7 +1,12 @@
 //! Time to cut the layers of a wall, which runs while the person waits.
 //!
-//! Budget: 12 layers of a template with four fair sides within 100 ms on an idle core, off the screen's thread;
-//! 40 layers of 500 straight sides within 200 ms.
+//! Budget, CPU time on one core: 40 layers of 500 sides within 10 ms; 12 layers of a template with four fair sides within
+//! 10 ms, within 200 ms where corners run away and regions must be combined depth by depth; time about linear in the number
+//! of sides up to 20 000.
+//!
+//! Measured (release, one of two shared virtual server cores, thread CPU time): 4.6 ms for 500 sides and 40 layers, 76 ms when
+//! open and closed sides meet and some die on the way, 58 ms when every side has its own bevel and most die; 6.4 ms for four fair
+//! sides and 12 layers, 143 ms open and closed; 4 layers of 2000, 5000 and 20 000 sides 4.7, 12.6 and 86 ms.
 
 use std::hint::black_box;
 
