@@ -21,6 +21,12 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let only = words.next().unwrap_or_default();
     std::fs::create_dir_all(&folder)?;
     let hull = || Desk::sample_with_photo("hull-side.coldwright");
+    let hull_untraced = || {
+        let mut desk = hull();
+        let clear = coldwright_job::WallEdit::Trace(Vec::new(), Vec::new());
+        desk.edit(clear);
+        desk
+    };
     let floor = || Desk::sample_with_photo("floor.coldwright");
     let steps: &[(&str, &dyn Fn() -> Desk, Act)] = &[
         ("start", &|| Desk::with(Job::default()), |_| {}),
@@ -41,6 +47,21 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         ("outline-flat", &hull, |h| {
             h.state_mut().view.step = Step::Outline;
             h.state_mut().view.show_flat(true);
+        }),
+        ("sticks", &hull_untraced, |h| {
+            h.state_mut().view.step = Step::Outline;
+            h.run_ok();
+            h.get_by_label("Find sticks").click();
+            h.run_ok();
+            for _ in 0..200 {
+                std::thread::sleep(std::time::Duration::from_millis(50));
+                h.run_ok();
+                if h.query_by_label("Drop all").is_some() {
+                    break;
+                }
+            }
+            h.get_by_label("Snap to sticks").click();
+            h.hover_at(egui::pos2(820.0, 362.0));
         }),
         ("bent", &|| Desk::with(common::bent_job()), |h| h.state_mut().view.step = Step::Outline),
         ("typed", &|| Desk::with(common::typed_job()), |h| h.state_mut().view.step = Step::Outline),

@@ -46,6 +46,7 @@ mod snapping;
 mod stack;
 mod stack_mesh;
 mod start;
+mod stick_ticks;
 mod theme;
 mod tiles;
 mod view;

@@ -15,6 +15,7 @@ use crate::parts::{CORNER, choice, choices, command, hint_line, wide_button};
 use crate::photo_board::{current, draw_picture, loupe};
 use crate::shown::Shown;
 use crate::snapping;
+use crate::stick_ticks;
 use crate::theme::Palette;
 use crate::view::{Grab, Selected, View};
 
@@ -32,7 +33,7 @@ pub(crate) fn show(
 ) {
     let Some(wall) = shown.wall(view) else { return };
     let photo = current(shown, view);
-    strip(ui, shown, wall, photo.is_some(), view, asked);
+    strip(ui, shown, wall, photo.is_some(), view, asked, queue);
     let on_photo = photo.filter(|_| !view.flat);
     let index = on_photo.and_then(|_| crate::column::photo_index(shown, view));
     if let Some(plan) = shown.wall_plan(view) {
@@ -60,6 +61,7 @@ pub(crate) fn show(
     let names = match on_photo {
         Some((_, _, picture)) => {
             draw_picture(&board, view, picture);
+            stick_ticks::draw(ui, &board, view);
             let names = draw(ui, &board, wall, &spots, view);
             propose(ui, &board, &spots, picture, shown, view);
             names
@@ -71,6 +73,12 @@ pub(crate) fn show(
             names
         }
     };
+    if let Some(at) = board.response.interact_pointer_pos().filter(|_| board.response.secondary_clicked())
+        && on_photo.is_some()
+        && let Some(index) = stick_ticks::nearest(&board, view, at)
+    {
+        stick_ticks::drop_one(view, index);
+    }
     let snapped = on_photo.and_then(|p| snapped(ui, &board, p.2, shown, view));
     click(&board, wall, &spots, &names, on_photo.map(|p| p.0.id), snapped, shown, view, queue);
     board.pan(ui, view);
@@ -89,7 +97,10 @@ fn propose(
     let free = pointer.filter(|at| view.grab == Grab::Nothing && nearest(spots, *at).is_none());
     let left = snapping::left(ui);
     let snap = free.and_then(|at| snapping::proposal(shown, view, board, picture, at));
-    let said = snap.map(|s| (s.px, snapping::word(&s, left), snapping::sure(&s) && !left));
+    let mut said = snap.map(|s| (s.px, snapping::word(&s, left), snapping::sure(&s) && !left));
+    if free.and_then(|at| stick_ticks::nearest(board, view, at)).is_some() {
+        said = free.map(|at| (board.at(at), "click takes, right click drops", false));
+    }
     if let Some((px, _, true)) = said {
         let p = Palette::at(ui);
         board.painter.circle_stroke(board.put(px), 5.0, egui::Stroke::new(3.0, p.board.gamma_multiply(0.7)));
@@ -120,8 +131,23 @@ fn strip(
     photo: bool,
     view: &mut View,
     asked: &mut Vec<Command>,
+    queue: &mut Vec<Action>,
 ) {
+    let words = if !photo {
+        "Type points in the column; they appear here."
+    } else if view.flat {
+        "Seen from inside the box."
+    } else if wall.template.ticks.is_empty() {
+        "Click on the tip of a stick to set the first tick."
+    } else if view.new_edge {
+        "The next click begins a new edge."
+    } else if first_closes(wall, view) {
+        "Click on: the first tick closes the ring."
+    } else {
+        "Click to add a tick, drag one to move it."
+    };
     egui::Frame::NONE.inner_margin(egui::Margin::symmetric(16, 8)).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 4.0;
         ui.horizontal_wrapped(|ui| {
             ui.spacing_mut().item_spacing = Vec2::new(8.0, 4.0);
             if photo && let Some(flat) = choices(ui, view.flat, &[(false, "on the photo"), (true, "flat")]) {
@@ -147,21 +173,20 @@ fn strip(
             if command(ui, Command::Fit, shown, view, false).clicked() {
                 asked.push(Command::Fit);
             }
-            let words = if !photo {
-                "Type points in the column; they appear here."
-            } else if view.flat {
-                "Seen from inside the box."
-            } else if wall.template.ticks.is_empty() {
-                "Click on the tip of a stick to set the first tick."
-            } else if view.new_edge {
-                "The next click begins a new edge."
-            } else if first_closes(wall, view) {
-                "Click on: the first tick closes the ring."
+            if photo && !view.flat {
+                stick_ticks::find_button(ui, shown, wall, view);
             } else {
-                "Click to add a tick, drag one to move it."
-            };
-            hint_line(ui, words);
+                hint_line(ui, words);
+            }
         });
+        if photo && !view.flat {
+            // A line of its own, always there, so that what comes into it does not move the photo.
+            ui.horizontal(|ui| {
+                if !stick_ticks::choices(ui, shown, wall, view, queue) {
+                    hint_line(ui, words);
+                }
+            });
+        }
     });
 }
 
@@ -303,6 +328,12 @@ fn click(
         view.selected = Selected::Tick(spot.id);
         return;
     }
+    if photo.is_some()
+        && let Some(place) = stick_ticks::nearest(board, view, at).and_then(|i| stick_ticks::take(view, i))
+    {
+        add_tick(wall, spots, at, place, shown, view, queue);
+        return;
+    }
     if let Some((edge, _)) = names.iter().find(|(_, r)| r.contains(at)) {
         view.selected = Selected::Edge(*edge);
         return;
@@ -312,6 +343,19 @@ fn click(
         return;
     };
     let place = Place::Pixel { photo, px: snapped.unwrap_or_else(|| board.at(at)), height: view.height };
+    add_tick(wall, spots, at, place, shown, view, queue);
+}
+
+/// A new tick on the edge in hand, or the first of a new one.
+fn add_tick(
+    wall: &Wall,
+    spots: &[Spot],
+    at: Pos2,
+    place: Place,
+    shown: &Shown<'_>,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
     let (edge, before) = if view.new_edge { (None, None) } else { where_to(wall, spots, at, view) };
     queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::AddTick { edge, before, place }), None));
     view.new_edge = false;

@@ -546,3 +546,78 @@ fn a_bent_edge_set_straight_is_offered_to_run_fair() {
     assert_eq!(h.state().wall_edits(), [&WallEdit::EdgeKind(edge, EdgeKind::Fair)]);
     assert_eq!(h.query_all_by_label("Make it fair").count(), 0, "a fair edge needs no offer");
 }
+
+#[test]
+fn sticks_propose_ticks_that_are_taken_or_dropped() {
+    let mut desk = Desk::sample_with_photo("hull-side.coldwright");
+    desk.view.step = Step::Outline;
+    let wall = desk.job().walls[0].id;
+    let clear = coldwright_job::Edit::Wall(wall, WallEdit::Trace(vec![], vec![]));
+    desk.history.as_mut().unwrap().edit(&clear, None).unwrap();
+    desk.replan();
+    let mut h = desk.open(1400.0, 900.0);
+    h.run();
+    let board = h.get_by_label("Tracing on the photo").rect();
+    h.get_by_label("Find sticks").click();
+    h.run();
+    for _ in 0..600 {
+        if h.query_by_label("Drop all").is_some() {
+            break;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(50));
+        h.run();
+    }
+    assert!(h.state().asked.is_empty(), "nothing is taken unasked");
+    assert_eq!(h.get_by_label("Tracing on the photo").rect(), board, "the photo stays where it was");
+    let says = h.get_by_label_contains("Take all").accesskit_node().label().unwrap();
+    let count: usize = says.trim_start_matches("Take all ").parse().unwrap();
+    assert!(count >= 8, "{says}");
+    h.get_by_label_contains("Take all").click();
+    h.run();
+    let t = &h.state().job().walls[0].template;
+    assert_eq!((t.edges.len(), t.ticks.len(), t.edges[0].ticks.len()), (1, count, count));
+    assert!(h.state().refused.is_empty());
+    assert!(h.query_by_label("Drop all").is_none());
+    h.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    h.run();
+    assert!(h.state().job().walls[0].template.ticks.is_empty(), "one step takes them all back");
+}
+
+#[test]
+fn a_click_snaps_to_a_sure_corner_only_when_asked() {
+    let mut desk = Desk::sample_with_photo("hull-side.coldwright");
+    desk.view.step = Step::Outline;
+    let t = desk.job().walls[0].template.clone();
+    // Beside where the ticks were, which are gone so that no click takes hold of one.
+    let clear = coldwright_job::Edit::Wall(desk.job().walls[0].id, WallEdit::Trace(vec![], vec![]));
+    desk.history.as_mut().unwrap().edit(&clear, None).unwrap();
+    desk.replan();
+    let mut h = desk.open(1400.0, 900.0);
+    h.run();
+    let near: Vec<Pos2> = t.ticks.iter().map(|k| on_screen(&h, pixel(&k.place)) + vec2(4.0, 3.0)).collect();
+    let mut moved = 0;
+    for snap in [false, true] {
+        if snap {
+            h.get_by_label("Snap to sticks").click();
+            h.run();
+        }
+        for at in &near {
+            let before = h.state().asked.len();
+            click_at(&mut h, *at);
+            let Some(Action::Edit(coldwright_job::Edit::Wall(_, WallEdit::AddTick { place, .. }), _)) =
+                h.state().asked.get(before)
+            else {
+                continue;
+            };
+            let on = on_screen(&h, pixel(place));
+            if on.distance(*at) > 0.5 {
+                assert!(snap, "moved by {} unasked", on.distance(*at));
+                assert!(on.distance(*at) < 13.0);
+                moved += 1;
+            }
+            h.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+            h.run();
+        }
+    }
+    assert!(moved > 0, "no corner was sure");
+}

@@ -66,6 +66,14 @@ impl Desk {
         self.history.as_ref().expect("a desk has a job").job()
     }
 
+    /// Edits the first wall.
+    pub fn edit(&mut self, edit: WallEdit) {
+        let wall = self.job().walls[0].id;
+        let history = self.history.as_mut().expect("a desk has a job");
+        history.edit(&Edit::Wall(wall, edit), None).expect("the edit holds");
+        self.replan();
+    }
+
     pub fn replan(&mut self) {
         let job = self.job().clone();
         self.plan = self.planner.plan(&job);
