@@ -16,6 +16,7 @@ mod card;
 mod decode;
 mod error;
 mod facts;
+mod fallback;
 mod finder;
 mod homography;
 mod lens;
@@ -38,6 +39,7 @@ pub use card::{
 };
 pub use error::CanvasError;
 pub use facts::{FULL_FRAME_DIAGONAL_MM, PhotoFacts, PhotoWarning};
+pub use fallback::{Rectangle, rectangle, sketch_scale};
 pub use finder::{FINDER_VERSION, find_cards, measure_crossing};
 pub use homography::Homography;
 pub use kurbo::Point;

@@ -4,7 +4,7 @@ use crate::common::exact;
 use crate::scene::{Dice, Scene, laid, pose};
 use coldwright_canvas::{
     BadWhy, CanvasError, CardSeen, Click, Crossing, Lens, PAPER_MM, PhotoCards, Point, PrintScale,
-    SolveOptions, solve,
+    SolveOptions, rectangle, sketch_scale, solve,
 };
 use nalgebra::Vector3;
 
@@ -333,4 +333,33 @@ fn a_taped_distance_is_weighed_against_the_cards() {
     assert!(solved.witness(ends, 825.4, 0.5).unwrap().sigmas > 3.0);
     assert!(solved.witness([ends[0], ends[0]], 800.0, 0.5).is_err());
     assert!(solved.witness(ends, 800.0, 0.0).is_err());
+}
+
+#[test]
+fn a_known_rectangle_stands_in_for_cards() {
+    let scene = ordinary();
+    // A frame 1000 by 700, its corner 0.5 degrees out of square.
+    let lean = 0.5f64.to_radians();
+    let (across, down) = ((1000.0, 0.0), (700.0 * lean.sin(), -700.0 * lean.cos()));
+    let corner =
+        |i: f64, j: f64| Point::new(-500.0 + i * across.0 + j * down.0, 350.0 + i * across.1 + j * down.1);
+    let corners = [corner(0.0, 0.0), corner(1.0, 0.0), corner(1.0, 1.0), corner(0.0, 1.0)];
+    let diagonals = (corners[0].distance(corners[2]), corners[1].distance(corners[3]));
+    let px = corners.map(|c| scene.tip(c, PAPER_MM).unwrap());
+    let frame = rectangle(1000.0, 700.0, diagonals, px, 0.5).unwrap();
+    assert!((frame.out_of_square_deg - 0.5).abs() < 1e-6 && frame.contradiction_mm.abs() < 1e-9, "{frame:?}");
+    let photo = PhotoCards { cards: vec![frame.card], ..scene.photo(0.0, &mut Dice(1)) };
+    let solved = solve(&[photo], &SolveOptions::default()).unwrap();
+    let ends = [Point::new(-300.0, 100.0), Point::new(320.0, -150.0)];
+    let clicks = ends.map(|p| exact(0, scene.tip(p, 5.0).unwrap(), 5.0));
+    let placed = solved.place(&clicks).unwrap();
+    let error = placed.points[0].distance(placed.points[1]) - ends[0].distance(ends[1]);
+    let sd = placed.distance_sd(0, 1).unwrap();
+    assert!(error.abs() < 0.01 && (0.05..5.0).contains(&sd), "{error} {sd}");
+    // A diagonal read 25 mm wrong contradicts the sides.
+    let wrong = rectangle(1000.0, 700.0, (diagonals.0 + 25.0, diagonals.1), px, 0.5).unwrap();
+    assert!(wrong.contradiction_mm > 10.0, "{wrong:?}");
+    assert!(rectangle(1000.0, 700.0, (1600.0, 700.0), px, 0.5).is_err());
+    assert!((sketch_scale(Point::ZERO, Point::new(300.0, 400.0), 1000.0).unwrap() - 2.0).abs() < 1e-12);
+    assert!(sketch_scale(Point::ZERO, Point::ZERO, 1000.0).is_err());
 }
