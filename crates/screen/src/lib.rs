@@ -20,7 +20,8 @@
 //! assert!(queue.is_empty(), "a frame in which nothing is touched asks for nothing");
 //! ```
 //!
-//! No files, no window, no sums: paths go out as wishes, numbers come in worked out.
+//! No files, no window: paths go out as wishes, numbers come in worked out. Only what is looked at and never kept is asked
+//! of the crates below here: the pages of the pattern shown, and what the photo proposes for a click.
 
 mod actions;
 mod board;

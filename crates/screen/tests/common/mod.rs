@@ -6,6 +6,8 @@
     reason = "a rig for tests, of which each test file uses its own part"
 )]
 
+pub mod tracing;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
