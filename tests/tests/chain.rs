@@ -1,4 +1,5 @@
 //! A lopsided template from pixels in a real photo's plane to the cut line in a drawing file: the right way round.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 use std::fs;
 use std::sync::Arc;

@@ -1,6 +1,7 @@
 //! The sample jobs against what their photos were made from.
 //!
 //! Truth: the photos are synthetic; `data/*.truth.json` holds the cards and the outline they were rendered from.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 use std::sync::Arc;
 
@@ -10,7 +11,9 @@ use coldwright_tests::{Truth, sample};
 use kurbo::{Affine, ParamCurve, ParamCurveNearest, Point};
 
 /// Job, photo, and for each edge as traced the part of the true outline it runs along.
-const SAMPLES: [(&str, &str, [(&str, &str); 4]); 2] = [
+type Sample = (&'static str, &'static str, [(&'static str, &'static str); 4]);
+
+const SAMPLES: [Sample; 2] = [
     (
         "hull-side.coldwright",
         "demo-hull-side",

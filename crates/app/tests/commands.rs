@@ -1,4 +1,5 @@
 //! The headless commands as a person or a script runs them.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -244,9 +245,6 @@ fn pieces_are_laid_out_and_the_run_can_be_repeated() {
     assert_eq!(first["paid_sheets"], 1, "eight of 300 × 600 lie on one sheet of 4 × 8 ft");
     assert_eq!(first, answer(&words));
     assert_eq!(text, fs::read(&out).unwrap(), "the same seed and moves give the same layout");
-    refused(
-        &["nest", pieces.to_str().unwrap(), "--seconds=-1", "--out", out.to_str().unwrap()],
-        "seconds",
-    );
+    refused(&["nest", pieces.to_str().unwrap(), "--seconds=-1", "--out", out.to_str().unwrap()], "seconds");
     fs::remove_dir_all(&dir).unwrap();
 }

@@ -1,4 +1,5 @@
 //! The program behind the window, driven by actions, without a screen.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 use std::fs;
 use std::path::{Path, PathBuf};

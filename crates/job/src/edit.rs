@@ -169,7 +169,7 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
                         printed: None,
                         left_out: Vec::new(),
                         click_px: DEFAULT_CLICK_PX,
-                        finder: FINDER_VERSION,
+                        finder: coldwright_canvas::FINDER_VERSION,
                         photos: vec![sighting],
                     });
                 }
@@ -179,9 +179,6 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
     }
     Ok(next)
 }
-
-/// Version of the card finder whose crossings a photo added now holds.
-pub const FINDER_VERSION: u32 = 1;
 
 /// Standard uncertainty of one click, photo pixels, unless the person says otherwise: a finger or mouse on a stick's
 /// end seen through the loupe. From our own trials on the sample photos, no published source.

@@ -33,7 +33,7 @@ pub use document::{
     BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
     Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
 };
-pub use edit::{DEFAULT_CLICK_PX, Edit, FINDER_VERSION, WallEdit, apply};
+pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
 pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
 pub use history::History;

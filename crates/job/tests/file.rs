@@ -1,4 +1,5 @@
 //! The job file: round trip, and every way it can be broken.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 mod common;
 

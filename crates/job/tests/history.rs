@@ -1,4 +1,5 @@
 //! Undo, redo, gestures, and what an edit may not do.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 mod common;
 

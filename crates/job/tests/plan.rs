@@ -1,4 +1,5 @@
 //! The plan of typed templates: sense, side and base edge, and what stops.
+#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 mod common;
 

@@ -71,7 +71,7 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
             }
         }
         FileResult::Strip(o) => {
-            say::line(&format!("length {:.2} mm, {:.2} % full", o.length, o.density * 100.0))
+            say::line(&format!("length {:.2} mm, {:.2} % full", o.length, o.density * 100.0));
         }
     }
     say::line(&format!(

@@ -153,7 +153,7 @@ impl App {
             self.kept = revision;
             match &self.keeper {
                 Some(keeper) if self.history.unsaved() => {
-                    keeper.keep(self.history.job().clone(), self.file.clone())
+                    keeper.keep(self.history.job().clone(), self.file.clone());
                 }
                 Some(keeper) => keeper.forget(),
                 None => {}
@@ -335,7 +335,7 @@ impl App {
         });
         match started {
             Ok(_) => {
-                self.busy.extend(busy.map(|(step, words)| (ticket, Busy { step, words: words.to_owned() })))
+                self.busy.extend(busy.map(|(step, words)| (ticket, Busy { step, words: words.to_owned() })));
             }
             Err(e) => self.tell(Severity::Stop, format!("That could not be begun: {e}.")),
         }
