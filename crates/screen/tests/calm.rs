@@ -1,7 +1,5 @@
 //! Tracing without alarm: nothing moves under the pointer, corners close the ring, sticks propose ticks.
 
-#![expect(clippy::panic, clippy::unwrap_used, reason = "helpers of tests")]
-
 mod common;
 
 use coldwright_geometry::EdgeKind;

@@ -1,7 +1,5 @@
 //! The step Outline: tracing on the photo, edges, bevels, typed points.
 
-#![expect(clippy::panic, clippy::unwrap_used, reason = "helpers of tests")]
-
 mod common;
 
 use coldwright_geometry::EdgeKind;
