@@ -7,7 +7,8 @@ use std::sync::Arc;
 
 use coldwright_geometry::Outline;
 use coldwright_job::plan;
-use coldwright_tests::{Truth, sample};
+use coldwright_papers::{MakeOptions, make};
+use coldwright_tests::{Truth, root, sample};
 use kurbo::{Affine, ParamCurve, ParamCurveNearest, Point};
 
 /// Job, photo, and for each edge as traced the part of the true outline it runs along.
@@ -88,6 +89,39 @@ fn carried_corners_are_within_their_stated_95_percent() {
                 name(corner.between.1)
             );
             assert!(error <= stated, "{file} {corner:?}: {error:.2} mm, stated {stated:.2}");
+        }
+    }
+}
+
+#[test]
+fn the_shipped_papers_are_what_make_gives_today() {
+    for (file, _, _) in SAMPLES {
+        let job = sample(file);
+        let made = make(&job, &plan(&job), &MakeOptions::default()).unwrap();
+        let folder = root().join("samples").join(format!("papers-{}", file.trim_end_matches(".coldwright")));
+        let mut names: Vec<String> = made.iter().map(|f| f.name.clone()).collect();
+        let mut shipped: Vec<String> = std::fs::read_dir(&folder)
+            .unwrap()
+            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        shipped.sort();
+        assert_eq!(shipped, names, "make them anew: see the project's notes for developers");
+        // The outlines themselves: every cut line of the shipped drawings stands in the new ones.
+        for svg in made.iter().filter(|f| f.name.ends_with(".svg")) {
+            let old = std::fs::read_to_string(folder.join(&svg.name)).unwrap();
+            let corners = |text: &str| -> Vec<f64> {
+                let paths = text.split(" d=\"").skip(1).filter_map(|t| t.split('"').next());
+                paths
+                    .flat_map(|d| d.split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-')))
+                    .filter_map(|n| n.parse().ok())
+                    .collect()
+            };
+            let (old, new) = (corners(&old), corners(std::str::from_utf8(&svg.bytes).unwrap()));
+            assert!(old.len() > 50, "{}: {} numbers", svg.name, old.len());
+            assert_eq!(old.len(), new.len(), "{}", svg.name);
+            let apart = old.iter().zip(&new).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            assert!(apart < 0.01, "{}: {apart} mm", svg.name);
         }
     }
 }
