@@ -1,8 +1,7 @@
-//! The overlap test against an independent collision library, `jagua-rs`: the same verdicts, and which is quicker.
+//! The overlap test against an independent collision library, `jagua-rs`: the same verdicts.
 
 use std::collections::BTreeSet;
 use std::sync::Arc;
-use std::time::Instant;
 
 use jagua_rs::collision_detection::hazards::collector::{BasicHazardCollector, HazardCollector};
 use jagua_rs::collision_detection::hazards::filter::NoFilter;
@@ -11,7 +10,7 @@ use jagua_rs::collision_detection::{CDEConfig, CDEngine};
 use jagua_rs::geometry::DTransformation;
 use jagua_rs::geometry::fail_fast::SPSurrogateConfig;
 use jagua_rs::geometry::geo_enums::GeoPosition;
-use jagua_rs::geometry::geo_traits::{Transformable, TransformableFrom};
+use jagua_rs::geometry::geo_traits::Transformable;
 use jagua_rs::geometry::primitives::{Point as OtherPoint, Rect as OtherRect, SPolygon};
 use kurbo::Point;
 
@@ -131,41 +130,4 @@ fn verdicts_agree_with_an_independent_library() {
         }
     }
     assert!(met > 2000 && free > 2000, "{met} {free}");
-}
-
-/// Prints what a query costs on either side; run with `--ignored --nocapture` in a release build.
-#[test]
-#[ignore = "a measurement, not a check"]
-fn cost_of_a_query() {
-    for n in [8, 40, 100] {
-        let mut rng = Random::new(7, 0);
-        let t = table(&mut rng, n);
-        let places: Vec<(f64, f64, f64)> = (0..100_000).map(|_| place(&mut rng, t.side)).collect();
-        let mut body = Body::default();
-        let begun = Instant::now();
-        let mut sum = 0.0f32;
-        for &(deg, x, y) in &places {
-            t.shapes[0].put(deg, x, y, &mut body);
-            for b in &t.bodies[1..] {
-                sum += badness(&body, b, 500.0, 1.0, f32::INFINITY);
-            }
-        }
-        let mine = begun.elapsed().as_secs_f64();
-        let mut moved = t.polys[0].clone();
-        let begun = Instant::now();
-        let mut count = 0;
-        for &(deg, x, y) in &places {
-            moved.transform_from(&t.polys[0], &transformation(deg, x, y));
-            let mut found = BasicHazardCollector::new();
-            t.engine.collect_poly_collisions(&moved, &NoFilter, &mut found);
-            count += found.len();
-        }
-        let theirs = begun.elapsed().as_secs_f64();
-        let each = |s: f64| s / places.len() as f64 * 1e6;
-        println!(
-            "{n} pieces: own {:.2} us with badness ({sum:.3e}), jagua-rs {:.2} us without ({count})",
-            each(mine),
-            each(theirs)
-        );
-    }
 }
