@@ -98,9 +98,13 @@ impl EditBox<'_> {
                             drafts.kept.remove(&slot);
                         }
                         Err(why) => {
-                            drafts
-                                .kept
-                                .insert(slot, Draft { text: text.clone(), refused: Some(sentence(&why)) });
+                            drafts.kept.insert(
+                                slot,
+                                Draft {
+                                    text: text.clone(),
+                                    refused: Some(coldwright_job::sentence_case(&why)),
+                                },
+                            );
                         }
                     }
                 }
@@ -109,7 +113,7 @@ impl EditBox<'_> {
                 Some(Draft { refused: Some(why), .. }) => Some((why.clone(), true)),
                 Some(Draft { text, refused: None }) if !text.trim().is_empty() => match read(text) {
                     Ok(read) => read.echo.map(|echo| (echo, false)),
-                    Err(why) => Some((sentence(&why), false)),
+                    Err(why) => Some((coldwright_job::sentence_case(&why), false)),
                 },
                 _ => None,
             };
@@ -284,18 +288,6 @@ pub(crate) fn bevel_words(degrees_value: f64) -> String {
     } else {
         format!("{} closed: smaller on the box side", degrees(-degrees_value))
     }
-}
-
-/// First letter large, one full stop.
-pub(crate) fn sentence(text: &str) -> String {
-    let text = text.trim();
-    let mut chars = text.chars();
-    let mut out: String = chars.next().map(|c| c.to_uppercase().collect::<String>()).unwrap_or_default();
-    out.push_str(chars.as_str());
-    if !out.ends_with(['.', '!', '?']) {
-        out.push('.');
-    }
-    out
 }
 
 fn select_all(ui: &Ui, id: Id, text: &str) {

@@ -26,7 +26,7 @@ pub(crate) fn of(shown: &Shown<'_>, view: &mut View) -> Vec<Problem> {
     if view.step == Step::Papers
         && let Some(Err(why)) = crate::papers_board::pages(shown, view)
     {
-        let sentence = crate::edit_box::sentence(&why);
+        let sentence = coldwright_job::sentence_case(&why);
         let (wall, severity) = (view.wall, Severity::Stop);
         list.push(Problem { step: Step::Papers, severity, wall, edge: None, tick: None, sentence });
     }

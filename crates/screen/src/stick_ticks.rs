@@ -50,7 +50,7 @@ pub(crate) fn find_button(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mu
         let seek = move |picture: &Picture| {
             find_sticks(picture, &plane, index, &options, &mut |_| true)
                 .map(|s| s.ticks)
-                .map_err(|e| crate::edit_box::sentence(&e.to_string()))
+                .map_err(|e| coldwright_job::sentence_case(&e.to_string()))
         };
         begin(ui, view, picture, seek);
     }

@@ -121,12 +121,12 @@ fn papers_are_chosen_and_made() {
     h.get_by_label("Make papers…").click();
     h.run();
     assert_eq!(h.state().asked.last(), Some(&Action::MakePapers { folder: None }));
-    type_over(&mut h, "Folder for the papers", "/tmp/papers");
+    type_over(&mut h, "Folder for the papers", "galley/papers");
     h.key_press(Key::Enter);
     h.run();
     h.get_by_label("Make papers").click();
     h.run();
-    assert_eq!(h.state().asked.last(), Some(&Action::MakePapers { folder: Some("/tmp/papers".into()) }));
+    assert_eq!(h.state().asked.last(), Some(&Action::MakePapers { folder: Some("galley/papers".into()) }));
 }
 
 #[test]
@@ -163,7 +163,7 @@ fn the_printer_is_corrected_by_a_measured_hundred() {
 fn what_was_made_is_listed_and_cautions_stand_below() {
     let mut desk = Desk::sample("floor.coldwright");
     desk.view.step = Step::Papers;
-    desk.made = Some(Made { folder: "/tmp/papers".into(), files: vec![("Floor 1.pdf".into(), 81_000)] });
+    desk.made = Some(Made { folder: "galley/papers".into(), files: vec![("Floor 1.pdf".into(), 81_000)] });
     let mut h = desk.open(1200.0, 1400.0);
     h.run();
     h.get_by_label("Floor 1.pdf");
@@ -172,7 +172,7 @@ fn what_was_made_is_listed_and_cautions_stand_below() {
     h.get_by_label_contains("ask a licensed person");
     h.get_by_label("Show the folder").click();
     h.run();
-    assert_eq!(h.state().asked, [Action::ShowFolder("/tmp/papers".into())]);
+    assert_eq!(h.state().asked, [Action::ShowFolder("galley/papers".into())]);
 }
 
 /// The number of pages a PDF says it has.

@@ -95,12 +95,12 @@ fn a_photo_is_taken_from_a_typed_or_dropped_path() {
     let mut h = desk.open(1100.0, 700.0);
     h.run();
     assert!(text_box(&h, "Path of a photo").is_focused(), "the cursor waits in the path field");
-    text_box(&h, "Path of a photo").type_text("/tmp/lid.jpg");
+    text_box(&h, "Path of a photo").type_text("galley/lid.jpg");
     h.run();
     h.key_press(Key::Enter);
     h.run();
     let wall = h.state().job().walls[0].id;
-    let typed = Action::AddPhoto { wall: Some(wall), path: Some("/tmp/lid.jpg".into()) };
+    let typed = Action::AddPhoto { wall: Some(wall), path: Some("galley/lid.jpg".into()) };
     assert_eq!(h.state().asked, [typed]);
 }
 
@@ -126,11 +126,11 @@ fn the_cursor_goes_to_the_field_for_what_was_asked() {
     h.run();
     assert!(text_box(&h, "Path to save the job to").is_focused());
     // The path typed is where it is saved, and again by Enter alone.
-    text_box(&h, "Path to save the job to").type_text("/tmp/box");
+    text_box(&h, "Path to save the job to").type_text("galley/box");
     h.run();
     h.key_press(Key::Enter);
     h.run();
-    let saved = Action::SaveJobAs(Some("/tmp/box".into()));
+    let saved = Action::SaveJobAs(Some("galley/box".into()));
     assert_eq!(h.state().asked.last(), Some(&saved));
     let before = h.state().asked.len();
     text_box(&h, "Path to save the job to").focus();
@@ -145,5 +145,5 @@ fn the_cursor_goes_to_the_field_for_what_was_asked() {
     h.run();
     h.key_press(Key::Enter);
     h.run();
-    assert_eq!(h.state().asked.last(), Some(&Action::OpenJob(Some("/tmp/box".into()))));
+    assert_eq!(h.state().asked.last(), Some(&Action::OpenJob(Some("galley/box".into()))));
 }
