@@ -21,21 +21,6 @@ pub fn sample(name: &str) -> Job {
     from_bytes(&fs::read(root().join("samples").join(name)).unwrap()).unwrap()
 }
 
-/// The folder with test photographs that do not come with the project, if it is there: `COLDWRIGHT_SHARED`, or
-/// `shared` beside the project. Says once when tests are skipped for want of it.
-pub fn shared(tests: &str) -> Option<PathBuf> {
-    let named = std::env::var_os("COLDWRIGHT_SHARED").map(PathBuf::from);
-    let found = named.unwrap_or_else(|| root().join("../shared"));
-    if found.is_dir() {
-        return Some(found);
-    }
-    #[expect(clippy::print_stderr, reason = "a skipped test says so")]
-    {
-        eprintln!("skipped: needs shared test data ({tests})");
-    }
-    None
-}
-
 /// What a demo photo was made from.
 #[derive(Debug)]
 pub struct Truth {

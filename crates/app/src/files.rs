@@ -46,13 +46,14 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), AppError> {
         file.write_all(bytes)?;
         file.sync_all()?;
         drop(file);
-        fs::rename(&temporary, path)?;
-        sync_folder(&folder)
+        fs::rename(&temporary, path)
     })();
     if let Err(e) = done {
         let _ = fs::remove_file(&temporary);
         return Err(failed(&e));
     }
+    // The new file is in place; that the folder cannot be synced on some file systems loses nothing but speed.
+    let _ = sync_folder(&folder);
     Ok(())
 }
 

@@ -6,6 +6,10 @@ use clap::Parser;
 use coldwright_app::{commands, window};
 
 fn main() -> ExitCode {
+    // Silent unless asked: COLDWRIGHT_LOG=warn coldwright
+    let filter = tracing_subscriber::EnvFilter::try_from_env("COLDWRIGHT_LOG");
+    let filter = filter.unwrap_or_else(|_| tracing_subscriber::EnvFilter::new("off"));
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
     let words = match commands::Words::try_parse() {
         Ok(words) => words,
         Err(e) => {

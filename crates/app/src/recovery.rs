@@ -3,6 +3,7 @@
 //! Each running program has a folder of its own with a lock it holds while it lives. Every change is written there
 //! within a second; a folder with work whose lock nobody holds is offered on the next start.
 
+use std::collections::HashMap;
 use std::fs::{self, File, TryLockError};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
@@ -101,11 +102,15 @@ impl Keeper {
     }
 
     /// Waits until everything told is written.
-    pub fn settle(&self) {
+    ///
+    /// # Errors
+    /// Why the last write failed.
+    pub fn settle(&self) -> Result<(), String> {
         let mut state = self.slot.state();
         while state.busy || state.next.is_some() {
             state = self.slot.changed.wait(state).unwrap_or_else(PoisonError::into_inner);
         }
+        state.failed.clone().map_or(Ok(()), Err)
     }
 
     /// Why the last write failed, told once.
@@ -127,6 +132,7 @@ impl Keeper {
 }
 
 fn keep(slot: &Slot, folder: &Path) {
+    let mut photos = HashMap::new();
     loop {
         let (job, file) = {
             let mut state = slot.state();
@@ -141,7 +147,7 @@ fn keep(slot: &Slot, folder: &Path) {
                 state = slot.changed.wait(state).unwrap_or_else(PoisonError::into_inner);
             }
         };
-        let written = write(folder, &job, file.as_deref());
+        let written = write(folder, &mut photos, &job, file.as_deref());
         let mut state = slot.state();
         state.busy = false;
         state.failed = written.err().map(|e| e.to_string());
@@ -152,11 +158,19 @@ fn keep(slot: &Slot, folder: &Path) {
     }
 }
 
-fn write(folder: &Path, job: &Job, file: Option<&Path>) -> Result<(), AppError> {
+/// Writes the job, and those photos whose bytes are not in the folder yet.
+fn write(
+    folder: &Path,
+    photos: &mut HashMap<String, Arc<[u8]>>,
+    job: &Job,
+    file: Option<&Path>,
+) -> Result<(), AppError> {
     for photo in &job.photos {
-        let path = folder.join(photo_entry(photo));
-        if let (Some(bytes), false) = (&photo.bytes, path.exists()) {
-            files::write(&path, bytes)?;
+        let Some(bytes) = &photo.bytes else { continue };
+        let entry = photo_entry(photo);
+        if photos.get(&entry).is_none_or(|there| !Arc::ptr_eq(there, bytes)) {
+            files::write(&folder.join(&entry), bytes)?;
+            photos.insert(entry, bytes.clone());
         }
     }
     let origin = file.map(|f| f.to_string_lossy().into_owned()).unwrap_or_default();
@@ -195,7 +209,10 @@ pub fn find(home: &Path) -> Option<Found> {
         }
         let json = folder.join("job.json");
         let Ok(bytes) = files::read(&json) else {
-            let _ = fs::remove_dir_all(&folder);
+            // No work in it; a job that is there and cannot be read is left alone.
+            if !json.exists() {
+                let _ = fs::remove_dir_all(&folder);
+            }
             continue;
         };
         // A job that cannot be read is left where it is: somebody may still mend it by hand.

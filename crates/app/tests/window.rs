@@ -126,3 +126,65 @@ fn a_sample_makes_papers() {
     app.close();
     fs::remove_dir_all(&dir).unwrap();
 }
+
+#[test]
+fn work_taken_up_and_then_put_aside_is_still_kept() {
+    let dir = folder("aside");
+    let state = dir.join("state");
+    let mut app = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    app.logic();
+    app.close();
+    let mut next = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    next.act(Action::TakeUpRecovered);
+    next.act(Action::NewJob);
+    next.logic();
+    assert!(next.job().walls.is_empty());
+    next.close();
+    let mut last = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    last.act(Action::TakeUpRecovered);
+    assert_eq!(last.job().walls[0].name, "Floor", "taking up and starting anew loses nothing");
+    last.close();
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn another_file_of_the_typed_name_is_not_written_over() {
+    let dir = folder("over");
+    let other = dir.join("floor.coldwright");
+    fs::write(&other, b"somebody's work").unwrap();
+    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    app.act(Action::SaveJobAs(Some(dir.join("floor").to_str().unwrap().to_owned())));
+    until(&mut app, "it is refused", |a| a.messages().iter().any(|m| m.sentence.contains("already a file")));
+    assert_eq!(fs::read(&other).unwrap(), b"somebody's work");
+    app.act(Action::SaveJobAs(Some(dir.join("floor 2").to_str().unwrap().to_owned())));
+    until(&mut app, "it is saved", |a| !a.unsaved());
+    // Saving again goes to its own file.
+    app.act(Action::Edit(Edit::NameJob("Tansy Lark".to_owned()), None));
+    app.act(Action::SaveJob);
+    app.act(Action::Edit(Edit::NameJob("Tansy Lark, floor".to_owned()), None));
+    app.act(Action::SaveJob);
+    until(&mut app, "both are saved", |a| !a.unsaved());
+    let on_disk = from_bytes(&fs::read(dir.join("floor 2.coldwright")).unwrap()).unwrap();
+    assert_eq!(on_disk.name, "Tansy Lark, floor", "the newest save is the one that stays");
+    app.close();
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn what_an_older_job_sent_for_does_not_reach_the_newer() {
+    let dir = folder("older");
+    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    let photo = root().join("samples/photos/demo-hull-side.jpg").to_str().unwrap().to_owned();
+    app.act(Action::AddPhoto { wall: None, path: Some(photo) });
+    app.open_sample(1);
+    let since = Instant::now();
+    while since.elapsed() < Duration::from_secs(3) {
+        app.logic();
+        std::thread::sleep(Duration::from_millis(20));
+    }
+    assert_eq!((app.job().photos.len(), app.job().walls.len()), (1, 1), "the sample as it is shipped");
+    app.close();
+    fs::remove_dir_all(&dir).unwrap();
+}

@@ -40,6 +40,9 @@ pub(crate) fn sound(job: &Job) -> Result<(), JobError> {
         }
         template(&wall.template, &photos)?;
     }
+    if job.next_id > u32::MAX / 2 {
+        return Err(damaged(format!("next_id {} leaves no numbers", job.next_id)));
+    }
     match ids.iter().max() {
         Some(highest) if *highest >= job.next_id => {
             Err(damaged(format!("next_id {} is already used", job.next_id)))
@@ -64,7 +67,17 @@ fn template(t: &Template, photos: &HashSet<PhotoId>) -> Result<(), JobError> {
             _ => {}
         }
     }
+    let mm = |length: coldwright_geometry::Length| length.mm();
+    if !(0.0..=100.0).contains(&mm(t.stick)) {
+        return Err(JobError::Stick { mm: mm(t.stick) });
+    }
     for edge in &t.edges {
+        if !(0.0..=200.0).contains(&mm(edge.gap)) {
+            return Err(JobError::Gap { mm: mm(edge.gap) });
+        }
+        if !(0.0..=2.0).contains(&mm(edge.smoothing)) {
+            return Err(JobError::Smoothing { mm: mm(edge.smoothing) });
+        }
         check_bevel(&edge.bevel, &edge.name)?;
         if edge.ticks.is_empty() {
             return Err(damaged(format!("edge {} has no ticks", edge.name)));

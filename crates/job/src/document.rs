@@ -39,7 +39,7 @@ pub struct Job {
     pub photos: Vec<Photo>,
     /// The walls, in the order they are listed.
     pub walls: Vec<Wall>,
-    /// The next free number for a wall, photo, tick or edge. Never goes back, so an id is never used twice.
+    /// The next free number for a wall, photo, tick or edge. Goes back only with undo.
     pub next_id: u32,
 }
 

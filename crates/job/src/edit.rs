@@ -228,15 +228,16 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
             template.base = Some(*edge);
         }
         WallEdit::Printed(printed) => {
+            let s = template.sightings.as_mut().ok_or_else(|| JobError::NoPhoto(wall.name.clone()))?;
             if let Some((w, h)) = printed {
-                for (length, true_mm, way) in [(w, 245.0, "width"), (h, 180.0, "height")] {
+                let (true_w, true_h) = crate::stage::check_size(s.kind);
+                for (length, true_mm, way) in [(w, true_w, "width"), (h, true_h, "height")] {
                     if (length.mm() / true_mm - 1.0).abs() > 0.05 {
                         return Err(JobError::PrintedScale { way, true_mm, mm: length.mm() });
                     }
                 }
             }
-            template.sightings.as_mut().ok_or_else(|| JobError::NoPhoto(wall.name.clone()))?.printed =
-                *printed;
+            s.printed = *printed;
         }
         WallEdit::LeaveOut(numbers) => {
             let s = template.sightings.as_mut().ok_or_else(|| JobError::NoPhoto(wall.name.clone()))?;
@@ -246,9 +247,13 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
         }
         WallEdit::Sightings(s) => template.sightings = Some(s.clone()),
         WallEdit::Trace(ticks, edges) => {
+            ticks.iter().try_for_each(|tick| check_place(&tick.place))?;
             let ids: Vec<_> = ticks.iter().map(|t| t.id).collect();
             for edge in edges {
                 check_bevel(&edge.bevel, &edge.name)?;
+                if edge.ticks.is_empty() {
+                    return Err(JobError::NoTicks(edge.name.clone()));
+                }
                 if let Some(lost) = edge.ticks.iter().find(|t| !ids.contains(t)) {
                     return Err(JobError::NoTick(*lost));
                 }
@@ -279,11 +284,15 @@ pub(crate) fn check_bevel(bevel: &[BevelAt], edge: &str) -> Result<(), JobError>
 }
 
 pub(crate) fn check_place(place: &Place) -> Result<(), JobError> {
-    let point = match place {
-        Place::Pixel { px, .. } => px,
-        Place::Typed { at, .. } => at,
+    let (point, sd) = match place {
+        Place::Pixel { px, .. } => (px, 0.0),
+        Place::Typed { at, sd } => (at, *sd),
     };
-    if point.is_finite() && point.to_vec2().hypot() < 1e6 { Ok(()) } else { Err(JobError::Place) }
+    if (0.0..1e6).contains(&sd) && point.is_finite() && point.to_vec2().hypot() < 1e6 {
+        Ok(())
+    } else {
+        Err(JobError::Place)
+    }
 }
 
 pub(crate) fn said(name: &str, what: &'static str) -> Result<String, JobError> {

@@ -19,7 +19,8 @@ pub(crate) fn apply(
             let at = match edge {
                 Some(id) => edge_index(t, *id)?,
                 None => {
-                    t.edges.push(new_edge(fresh_edge, t.edges.len() + 1));
+                    let edge = new_edge(fresh_edge, t);
+                    t.edges.push(edge);
                     t.edges.len() - 1
                 }
             };
@@ -65,24 +66,19 @@ pub(crate) fn apply(
                 }
                 return Ok(());
             }
+            one_bevel(&t.edges[edge])?;
             let second = t.edges[edge].ticks[place..].to_vec();
             t.edges[edge].ticks.truncate(place + 1);
-            let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
-            edge2.ticks = second;
-            let old = &t.edges[edge];
-            (edge2.kind, edge2.gap, edge2.smoothing) = (old.kind, old.gap, old.smoothing);
-            edge2.bevel.clone_from(&old.bevel);
-            t.edges.insert(edge + 1, edge2);
+            split_off(t, edge, fresh_edge, second);
         }
         WallEdit::BreakAfter(id) => {
             let (edge, place) = tick_in_edge(t, *id)?;
-            let second = t.edges[edge].ticks.split_off(place + 1);
-            if second.is_empty() {
+            if place + 1 == t.edges[edge].ticks.len() {
                 return Err(JobError::NothingAfter(*id));
             }
-            let mut edge2 = new_edge(fresh_edge, t.edges.len() + 1);
-            edge2.ticks = second;
-            t.edges.insert(edge + 1, edge2);
+            one_bevel(&t.edges[edge])?;
+            let second = t.edges[edge].ticks.split_off(place + 1);
+            split_off(t, edge, fresh_edge, second);
         }
         WallEdit::JoinAt(id) => {
             let first =
@@ -90,6 +86,11 @@ pub(crate) fn apply(
             let second = (first + 1) % t.edges.len();
             if second == first || t.edges[second].ticks.first() != Some(id) {
                 return Err(JobError::NotACorner(*id));
+            }
+            one_bevel(&t.edges[first])?;
+            one_bevel(&t.edges[second])?;
+            if t.edges[first].bevel != t.edges[second].bevel {
+                return Err(JobError::TwoBevels(t.edges[first].name.clone(), t.edges[second].name.clone()));
             }
             let gone = t.edges[second].clone();
             t.edges[first].ticks.extend(gone.ticks.iter().skip(1).copied());
@@ -126,10 +127,25 @@ pub(crate) fn apply(
     Ok(())
 }
 
-fn new_edge(id: EdgeId, number: usize) -> Edge {
+/// Stations along an edge lie at fractions of its length, which an edit does not know: they cannot be shared out.
+fn one_bevel(edge: &Edge) -> Result<(), JobError> {
+    if edge.bevel.len() > 1 { Err(JobError::SeveralBevels(edge.name.clone())) } else { Ok(()) }
+}
+
+/// A new edge behind another, with the ticks taken from it and all else like it.
+fn split_off(t: &mut Template, edge: usize, id: EdgeId, ticks: Vec<TickId>) {
+    let fresh = new_edge(id, t);
+    let second = Edge { id, name: fresh.name, ticks, ..t.edges[edge].clone() };
+    t.edges.insert(edge + 1, second);
+}
+
+fn new_edge(id: EdgeId, t: &Template) -> Edge {
+    let taken = |name: &String| t.edges.iter().any(|e| e.name == *name);
+    let name =
+        (t.edges.len() + 1..).map(|n| format!("Edge {n}")).find(|name| !taken(name)).unwrap_or_default();
     Edge {
         id,
-        name: format!("Edge {number}"),
+        name,
         kind: EdgeKind::Straight,
         ticks: Vec::new(),
         bevel: vec![BevelAt { at: 0.0, degrees: 0.0 }],

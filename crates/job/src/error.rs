@@ -89,9 +89,20 @@ pub enum JobError {
     /// A break after the last tick of an edge.
     #[error("no tick follows tick {} on its edge; click on to begin the next edge", .0.0)]
     NothingAfter(TickId),
+    /// An edge without any tick.
+    #[error("{0} has no tick; an edge is measured by at least one")]
+    NoTicks(String),
     /// Joining at a tick that no two edges share.
     #[error("tick {} is not a corner that two edges share", .0.0)]
     NotACorner(TickId),
+    /// An edge with bevels at several places was to be split or joined.
+    #[error(
+        "{0} has bevels at several places, which cannot be shared out; give it one bevel first, then type the places again"
+    )]
+    SeveralBevels(String),
+    /// Two edges of different bevels were to be joined.
+    #[error("{0} and {1} have different bevels; give both the same before they become one edge")]
+    TwoBevels(String, String),
     /// An empty name.
     #[error("{0} needs a name")]
     NoName(&'static str),

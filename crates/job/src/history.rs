@@ -24,7 +24,7 @@ impl History {
         History { past: Vec::new(), saved: now.clone(), now, future: Vec::new(), revision: 0, gesture: None }
     }
 
-    /// Starts from work that is not on disk: taken up again after a crash, or a sample to try.
+    /// Starts from work that is not on disk: taken up again after a crash.
     pub fn not_on_disk(job: Job) -> History {
         History { saved: Arc::new(Job::default()), ..History::new(job) }
     }

@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use coldwright_canvas::{Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
+use coldwright_canvas::{CardKind, Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, Severity, Show, Spread, show_length};
 use kurbo::{Affine, Point};
@@ -117,11 +117,23 @@ fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
         })
         .collect();
     let print = match s.printed {
-        Some((w, h)) => PrintScale { x: w.mm() / 245.0, y: h.mm() / 180.0, sd: PRINT_SD_MEASURED },
+        Some((w, h)) => {
+            let (true_w, true_h) = check_size(s.kind);
+            PrintScale { x: w.mm() / true_w, y: h.mm() / true_h, sd: PRINT_SD_MEASURED }
+        }
         None => PrintScale { x: 1.0, y: 1.0, sd: PRINT_SD_UNMEASURED },
     };
     let options = SolveOptions { print, leave_out: s.left_out.clone() };
     solve(&photos, &options).map(Arc::new).map_err(|e| e.to_string())
+}
+
+/// What the check lengths of a card measure when it is printed true, mm: width and height over a full-size card's
+/// checkers, or the black square of a plain tag.
+pub(crate) fn check_size(kind: CardKind) -> (f64, f64) {
+    match kind {
+        CardKind::Printed => (245.0, 180.0),
+        CardKind::Plain { black_edge_mm } => (black_edge_mm, black_edge_mm),
+    }
 }
 
 fn photo_problems(
@@ -256,6 +268,13 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
         Ok(places) => places,
         Err(why) => return Traced { outline: Err(why), ..nothing },
     };
+    let clicked = |p: &Place| matches!(p, Place::Pixel { .. });
+    let on_edges = || t.ticks.iter().filter(|k| t.edges.iter().any(|e| e.ticks.contains(&k.id)));
+    if on_edges().any(|k| clicked(&k.place)) && on_edges().any(|k| !clicked(&k.place)) {
+        let why = "some points are typed and some clicked, and nothing ties the two together; keep one kind"
+            .to_owned();
+        return Traced { outline: Err(why), ..nothing };
+    }
     let mirror = match t.seen_from {
         SeenFrom::BoxSide => Affine::IDENTITY,
         SeenFrom::HullSide => Affine::new([-1.0, 0.0, 0.0, 1.0, 0.0, 0.0]),
@@ -315,7 +334,9 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
 fn unfinished(t: &Template, why: &GeometryError) -> bool {
     match why {
         GeometryError::TooFewEdges { .. } => true,
-        GeometryError::EdgeNeedsTicks { edge, .. } => t.edges.last().is_some_and(|e| e.name == *edge),
+        GeometryError::EdgeNeedsTicks { edge, .. } => {
+            t.edges.last().is_some_and(|e| e.name == *edge && e.ticks.len() < 2)
+        }
         _ => false,
     }
 }

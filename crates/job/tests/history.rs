@@ -171,3 +171,41 @@ proptest! {
         prop_assert_eq!(history.job(), &last);
     }
 }
+
+#[test]
+fn bevels_at_several_places_are_not_lost_by_splitting_or_joining() {
+    let (job, wall) = common::job(&common::template(&common::F, &[5.0, 12.0]));
+    let edit = |job: &Job, e: WallEdit| apply(job, &Edit::Wall(wall, e));
+    let t = &job.walls[0].template;
+    let corner = t.edges[0].ticks[1];
+    assert!(matches!(edit(&job, WallEdit::JoinAt(corner)), Err(JobError::TwoBevels(..))));
+    let edge = t.edges[0].id;
+    let twisted = vec![BevelAt { at: 0.0, degrees: 5.0 }, BevelAt { at: 1.0, degrees: 20.0 }];
+    let job = edit(&job, WallEdit::Bevel(edge, twisted)).unwrap();
+    let job =
+        edit(&job, WallEdit::AddTick { edge: Some(edge), before: Some(1), place: typed(60.0, 0.0) }).unwrap();
+    let middle = job.walls[0].template.edges[0].ticks[1];
+    for split in [WallEdit::MakeCorner(middle), WallEdit::BreakAfter(middle)] {
+        assert!(matches!(edit(&job, split), Err(JobError::SeveralBevels(_))));
+    }
+    let flat = edit(&job, WallEdit::Bevel(edge, vec![BevelAt { at: 0.0, degrees: 7.0 }])).unwrap();
+    let gap = edit(&flat, WallEdit::Gap(edge, Length::from_micrometres(3_000))).unwrap();
+    let halves = edit(&gap, WallEdit::BreakAfter(middle)).unwrap().walls[0].template.edges.clone();
+    assert_eq!(
+        (&halves[0].bevel, halves[0].gap),
+        (&halves[1].bevel, halves[1].gap),
+        "the second half keeps what was set"
+    );
+    assert_ne!(halves[0].name, halves[1].name);
+}
+
+#[test]
+fn typed_and_clicked_points_are_not_mixed_silently() {
+    use coldwright_job::{Height, PhotoId};
+    let (job, wall) = common::job(&common::template(&common::F, &[0.0]));
+    let tick = job.walls[0].template.ticks[0].id;
+    let place = Place::Pixel { photo: PhotoId(7), px: Point::new(5.0, 5.0), height: Height::Laps(1) };
+    let job = apply(&job, &Edit::Wall(wall, WallEdit::MoveTick(tick, place))).unwrap();
+    let problems = coldwright_job::checks(&job, &coldwright_job::plan(&job));
+    assert!(problems.iter().any(|p| p.sentence.contains("typed and some clicked")), "{problems:?}");
+}

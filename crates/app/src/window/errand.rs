@@ -20,7 +20,7 @@ const NO_PERSON: Duration = Duration::from_millis(400);
 #[derive(Debug)]
 pub(super) enum Brought {
     /// A photo for a wall; the wall is made when it is `None`.
-    Photo(Option<WallId>, Result<Box<Imported>, AppError>),
+    Photo(Option<WallId>, CardKind, Result<Box<Imported>, AppError>),
     /// A photo of the job, decoded for showing.
     Picture(PhotoId, Result<Arc<Picture>, AppError>),
     /// A job file.
@@ -35,6 +35,32 @@ pub(super) enum Brought {
     Declined,
     /// No dialog could be shown.
     NoDialog,
+    /// The errand broke down.
+    Broken(AppError),
+}
+
+impl Brought {
+    /// Why it failed, if it did.
+    pub(super) fn error(&self) -> Option<&AppError> {
+        match self {
+            Brought::Photo(_, _, Err(e))
+            | Brought::Picture(_, Err(e))
+            | Brought::Opened(_, Err(e))
+            | Brought::Saved(_, Err(e))
+            | Brought::Made(_, Err(e))
+            | Brought::Broken(e) => Some(e),
+            _ => None,
+        }
+    }
+}
+
+/// Runs an errand whole: should it break down, the person is told and nothing waits for it.
+pub(super) fn whole(work: impl FnOnce() -> Brought) -> Brought {
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(work)).unwrap_or_else(|_| {
+        Brought::Broken(AppError::Words(
+            "that broke down inside the program; the work on the board is as it was".to_owned(),
+        ))
+    })
 }
 
 /// Names and sizes of papers made, and sentences that ask for a look.
@@ -53,8 +79,8 @@ pub(super) enum Ask {
     Folder,
 }
 
-pub(super) fn photo(wall: Option<WallId>, path: &Path, kind: CardKind) -> Brought {
-    Brought::Photo(wall, import::photo(path, kind).map(Box::new))
+pub(super) fn photo(wall: Option<WallId>, kind: CardKind, path: &Path) -> Brought {
+    Brought::Photo(wall, kind, import::photo(path, kind).map(Box::new))
 }
 
 pub(super) fn picture(id: PhotoId, bytes: &[u8]) -> Brought {
@@ -87,7 +113,10 @@ pub(super) fn ask(ask: Ask, suggestion: &str) -> Brought {
     let chosen = match ask {
         Ask::Photo(_) => dialog
             .set_title("Choose photo")
-            .add_filter("Photos", &["jpg", "jpeg", "png", "JPG", "JPEG", "PNG"])
+            .add_filter(
+                "Photos",
+                &["jpg", "jpeg", "png", "webp", "tif", "tiff", "heic", "heif", "JPG", "JPEG", "PNG", "HEIC"],
+            )
             .pick_file(),
         Ask::Open => dialog.set_title("Open job").add_filter("Coldwright jobs", &["coldwright"]).pick_file(),
         Ask::Save => dialog

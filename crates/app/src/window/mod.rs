@@ -12,6 +12,7 @@ use coldwright_screen::{Action, Busy, Made, Message, Shown, View};
 use crate::error::AppError;
 use crate::recovery::{self, Found, Keeper};
 
+mod carry;
 mod errand;
 mod planner;
 mod samples;
@@ -41,12 +42,21 @@ pub struct App {
     made: Option<Made>,
     left: Option<(Found, String)>,
     keeper: Option<Keeper>,
+    home: Option<PathBuf>,
     kept: u64,
-    send: Sender<(u64, Brought)>,
-    brought: Receiver<(u64, Brought)>,
+    send: Sender<Errand>,
+    brought: Receiver<Errand>,
+    /// Rises with every job opened or begun: what an errand for an older job brings is not put into a newer one.
+    epoch: u64,
+    /// A save is under way; another waits for it, so that the newest is the one that stays on disk.
+    saving: bool,
+    save_next: Option<PathBuf>,
     next: u64,
     ctx: egui::Context,
 }
+
+/// Ticket, the epoch it was begun in, and what it brought.
+type Errand = (u64, u64, Brought);
 
 impl App {
     /// An app without a window yet; `home` is where work is kept against a kill, `None` keeps none.
@@ -79,6 +89,10 @@ impl App {
             made: None,
             left,
             keeper: None,
+            home: home.map(Path::to_owned),
+            epoch: 0,
+            saving: false,
+            save_next: None,
             kept: 0,
             send,
             brought,
@@ -131,12 +145,29 @@ impl App {
 
     /// Takes in what threads have brought, asks for what is out of date.
     pub fn logic(&mut self) {
-        while let Ok((ticket, brought)) = self.brought.try_recv() {
+        while let Ok((ticket, epoch, brought)) = self.brought.try_recv() {
             self.busy.retain(|(t, _)| *t != ticket);
+            let saved = matches!(brought, Brought::Saved(..) | Brought::Broken(_));
             // What was written to disk is told even when the person has stopped waiting for it.
-            let written = matches!(brought, Brought::Saved(..) | Brought::Made(..));
-            if !self.dropped.remove(&ticket) || written {
-                self.take(brought);
+            let written = saved || matches!(brought, Brought::Made(..));
+            let dropped = self.dropped.remove(&ticket) && !written;
+            if saved {
+                self.saving = false;
+            }
+            match brought {
+                Brought::Picture(id, _) if dropped => {
+                    self.tried.remove(&id);
+                }
+                _ if dropped => {}
+                brought if epoch == self.epoch => self.take(brought),
+                older => {
+                    if let Some(e) = older.error() {
+                        self.tell(Severity::Stop, e.to_string());
+                    }
+                }
+            }
+            if saved && let Some(path) = self.save_next.take() {
+                self.save(path);
             }
         }
         if let Some((revision, plan)) = self.planner.answer() {
@@ -195,7 +226,9 @@ impl App {
     /// Does one action.
     pub fn act(&mut self, action: Action) {
         match action {
-            Action::Edit(edit, gesture) => self.edit(&edit, gesture),
+            Action::Edit(edit, gesture) => {
+                self.edit(&edit, gesture);
+            }
             Action::EndGesture => self.history.end_gesture(),
             Action::Undo => {
                 self.history.undo();
@@ -211,7 +244,7 @@ impl App {
                 Some(path) => self.save(path),
                 None => self.ask(Ask::Save),
             },
-            Action::SaveJobAs(Some(path)) => self.save(job_path(typed(&path))),
+            Action::SaveJobAs(Some(path)) => self.save_new(job_path(typed(&path))),
             Action::SaveJobAs(None) => self.ask(Ask::Save),
             Action::AddPhoto { wall, path: Some(path) } => self.add_photo(wall, typed(&path)),
             Action::AddPhoto { wall, path: None } => self.ask(Ask::Photo(wall)),
@@ -227,11 +260,21 @@ impl App {
                 if let Some((found, _)) = self.left.take() {
                     self.begin(History::not_on_disk(found.job.clone()), found.file.clone());
                     // Kept anew before the old folder goes, so that a kill in between loses nothing.
-                    if let Some(keeper) = &self.keeper {
-                        keeper.keep(self.history.job().clone(), self.file.clone());
-                        keeper.settle();
+                    let kept = match &self.keeper {
+                        Some(keeper) => {
+                            keeper.keep(self.history.job().clone(), self.file.clone());
+                            keeper.settle()
+                        }
+                        None => Err("there is no folder to keep it in".to_owned()),
+                    };
+                    match kept {
+                        Ok(()) => found.discard(),
+                        // The older copy stays and is offered again.
+                        Err(why) => self.tell(
+                            Severity::Look,
+                            format!("This work is not kept against a crash: {why}. Save it"),
+                        ),
                     }
-                    found.discard();
                 }
             }
             Action::LeaveRecovered => {
@@ -254,32 +297,52 @@ impl App {
         }
     }
 
-    fn edit(&mut self, edit: &Edit, gesture: Option<u64>) {
-        if let Err(e) = self.history.edit(edit, gesture) {
+    /// Applies an edit; `true` when it changed the job.
+    fn edit(&mut self, edit: &Edit, gesture: Option<u64>) -> bool {
+        self.history.edit(edit, gesture).unwrap_or_else(|e| {
             self.tell(Severity::Stop, e.to_string());
-        }
+            false
+        })
     }
 
     fn begin(&mut self, history: History, file: Option<PathBuf>) {
-        if self.history.unsaved() && self.history.revision() > 0 {
+        if self.history.unsaved() {
             // The work that gives way stays kept: it is offered on the next start.
-            if let (Some(keeper), Some(home)) = (self.keeper.take(), recovery::home()) {
-                keeper.keep(self.history.job().clone(), self.file.clone());
-                keeper.end(false);
-                self.keeper = Keeper::start(&home).ok();
-                let name = &self.history.job().name;
-                let words = format!(
-                    "Unsaved work on \"{name}\" was kept. It is offered when the program starts again."
-                );
-                self.tell(Severity::Note, words);
+            let kept = match &self.keeper {
+                Some(keeper) => {
+                    keeper.keep(self.history.job().clone(), self.file.clone());
+                    keeper.settle()
+                }
+                None => Err("there is no folder to keep it in".to_owned()),
+            };
+            if let Err(why) = kept {
+                let words =
+                    format!("The work on the board is not saved and could not be kept: {why}. Save it first");
+                self.tell(Severity::Stop, words);
+                return;
             }
+            if let Some(keeper) = self.keeper.take() {
+                keeper.end(false);
+            }
+            match self.home.as_deref().map(Keeper::start) {
+                Some(Ok(keeper)) => self.keeper = Some(keeper),
+                _ => self.tell(
+                    Severity::Look,
+                    "Unsaved work cannot be kept against a crash any more. Save often.",
+                ),
+            }
+            let name = &self.history.job().name;
+            let words =
+                format!("Unsaved work on \"{name}\" was kept. It is offered when the program starts again.");
+            self.tell(Severity::Note, words);
         }
+        self.epoch += 1;
         self.view.start_over();
         self.view.wall = history.job().walls.first().map(|w| w.id);
         self.history = history;
         self.file = file;
         self.asked = None;
-        self.kept = 0;
+        self.kept = u64::MAX;
         self.plan = Plan::default();
         self.planned = u64::MAX;
         self.made = None;
@@ -292,10 +355,26 @@ impl App {
             .and_then(|id| self.history.job().wall(id))
             .and_then(|w| w.template.sightings.as_ref())
             .map_or(CardKind::Printed, |s| s.kind);
-        self.errand(Some((Step::Photo, "Looking for cards")), move || errand::photo(wall, &path, kind));
+        self.errand(Some((Step::Photo, "Looking for cards")), move || errand::photo(wall, kind, &path));
+    }
+
+    /// Saves under a name the person typed, or that was completed: another file of that name is not written over.
+    fn save_new(&mut self, path: PathBuf) {
+        if path.exists() && self.file.as_ref() != Some(&path) {
+            let words =
+                format!("There is already a file {}. Choose another name, or open it", path.display());
+            self.tell(Severity::Stop, words);
+        } else {
+            self.save(path);
+        }
     }
 
     fn save(&mut self, path: PathBuf) {
+        if self.saving {
+            self.save_next = Some(path);
+            return;
+        }
+        self.saving = true;
         let job = self.history.job().clone();
         self.errand(Some((Step::Papers, "Saving")), move || errand::save(path, job));
     }
@@ -308,105 +387,6 @@ impl App {
     fn ask(&mut self, ask: Ask) {
         let name = format!("{}.coldwright", self.history.job().name);
         self.errand(None, move || errand::ask(ask, &name));
-    }
-
-    fn fetch_pictures(&mut self) {
-        let wanted: Vec<_> = self
-            .history
-            .job()
-            .photos
-            .iter()
-            .filter(|p| !self.pictures.contains_key(&p.id) && !self.tried.contains(&p.id))
-            .filter_map(|p| p.bytes.clone().map(|bytes| (p.id, bytes)))
-            .collect();
-        for (id, bytes) in wanted {
-            self.tried.insert(id);
-            self.errand(Some((Step::Photo, "Opening the photo")), move || errand::picture(id, &bytes));
-        }
-    }
-
-    fn errand(&mut self, busy: Option<(Step, &str)>, work: impl FnOnce() -> Brought + Send + 'static) {
-        let ticket = self.ticket();
-        let (send, ctx) = (self.send.clone(), self.ctx.clone());
-        let started = std::thread::Builder::new().name("errand".to_owned()).spawn(move || {
-            // Nobody listens any more when the window is gone, and that is no error.
-            let _ = send.send((ticket, work()));
-            ctx.request_repaint();
-        });
-        match started {
-            Ok(_) => {
-                self.busy.extend(busy.map(|(step, words)| (ticket, Busy { step, words: words.to_owned() })));
-            }
-            Err(e) => self.tell(Severity::Stop, format!("That could not be begun: {e}.")),
-        }
-    }
-
-    fn take(&mut self, brought: Brought) {
-        match brought {
-            Brought::Photo(wall, Ok(photo)) => self.take_photo(wall, &photo),
-            Brought::Picture(id, Ok(picture)) => {
-                self.pictures.insert(id, picture);
-            }
-            Brought::Opened(path, Ok(job)) => self.begin(History::new(*job), Some(path)),
-            Brought::Saved(path, Ok(job)) => {
-                self.history.mark_saved(job);
-                self.file = Some(path);
-                self.kept = u64::MAX;
-            }
-            Brought::Made(folder, Ok((files, looks))) => {
-                // The sentences stand beside the steps they belong to, and in the shop book.
-                if !looks.is_empty() {
-                    let words = match looks.len() {
-                        1 => "The papers are made. One thing is to be looked at before cutting: the shop book names it.".to_owned(),
-                        n => format!("The papers are made. {n} things are to be looked at before cutting: the shop book lists them."),
-                    };
-                    self.tell(Severity::Look, words);
-                }
-                self.made = Some(Made { folder: folder.display().to_string(), files });
-            }
-            Brought::Chosen(Ask::Photo(wall), path) => self.add_photo(wall, path),
-            Brought::Chosen(Ask::Open, path) => self.open_file(path),
-            Brought::Chosen(Ask::Save, path) => self.save(job_path(path)),
-            Brought::Chosen(Ask::Folder, path) => self.make_papers(path),
-            Brought::Declined => {}
-            Brought::NoDialog => {
-                self.view.point_to_path_field();
-                self.tell(Severity::Note, "The system's file dialog could not be opened. Type the path, or drop the file on the window.");
-            }
-            Brought::Photo(_, Err(e))
-            | Brought::Picture(_, Err(e))
-            | Brought::Opened(_, Err(e))
-            | Brought::Saved(_, Err(e))
-            | Brought::Made(_, Err(e)) => self.tell(Severity::Stop, e.to_string()),
-        }
-    }
-
-    fn take_photo(&mut self, wall: Option<WallId>, photo: &crate::import::Imported) {
-        let wall = wall.filter(|id| self.history.job().wall(*id).is_some());
-        let wall = wall.or_else(|| {
-            let name = self.history.job().free_wall_name();
-            self.edit(&Edit::AddWall { name }, None);
-            self.history.job().walls.last().map(|w| w.id)
-        });
-        let Some(wall) = wall else { return };
-        let edit = Edit::AddPhoto {
-            wall,
-            name: photo.name.clone(),
-            bytes: photo.bytes.clone(),
-            sighting: photo.sighting(),
-            kind: CardKind::Printed,
-        };
-        self.edit(&edit, None);
-        if let Some(id) = self.history.job().photos.last().map(|p| p.id) {
-            self.pictures.insert(id, photo.picture.clone());
-        }
-        self.view.wall = Some(wall);
-        for words in photo.picture.facts().warnings.iter().map(ToString::to_string) {
-            self.tell(Severity::Look, words);
-        }
-        for words in photo.found.notes.iter().map(ToString::to_string) {
-            self.tell(Severity::Look, words);
-        }
     }
 
     fn tell(&mut self, severity: Severity, sentence: impl Into<String>) {
