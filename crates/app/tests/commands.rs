@@ -142,6 +142,9 @@ fn make_writes_every_kind_and_says_so() {
         assert!(fs::metadata(out.join(name)).unwrap().len() > 0, "{name}");
     }
     assert_eq!(fs::read_dir(&out).unwrap().count(), names.len(), "nothing else is left there");
+    fs::write(out.join("floor-9.svg"), "a layer that is no more").unwrap();
+    let again = answer(&["make", &sample("floor.coldwright"), "--out", out.to_str().unwrap(), "--json"]);
+    assert!(again["look"].to_string().contains("floor-9.svg"), "{}", again["look"]);
     let only = dir.join("only");
     let a = answer(&[
         "make",

@@ -67,8 +67,8 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
         },
         dxf_unit: None,
     };
-    let (papers, looks) = papers(&job, &options)?;
-    write_all(&words.out, &papers)?;
+    let (papers, mut looks) = papers(&job, &options)?;
+    looks.extend(write_all(&words.out, &papers)?);
     if words.json {
         let names: Vec<_> = papers.iter().map(|p| json!({"name": p.name, "bytes": p.bytes.len()})).collect();
         say::json(
@@ -98,14 +98,26 @@ pub fn papers(job: &Job, options: &MakeOptions) -> Result<(Vec<PaperFile>, Vec<S
     Ok((coldwright_papers::make(job, &plan, options)?, of(Severity::Look).collect()))
 }
 
-/// Writes papers into a folder, each file whole.
+/// Writes papers into a folder, each file whole. Papers that lie there from before and are none of these are named in a
+/// sentence: a layer that is no more must not be cut.
 ///
 /// # Errors
 /// [`AppError::Write`] when the folder cannot be made or a file not written.
-pub fn write_all(folder: &Path, papers: &[PaperFile]) -> Result<(), AppError> {
+pub fn write_all(folder: &Path, papers: &[PaperFile]) -> Result<Option<String>, AppError> {
     fs::create_dir_all(folder).map_err(|e| AppError::Write {
         path: folder.to_owned(),
         why: format!("the folder cannot be made ({})", e.kind()),
     })?;
-    papers.iter().try_for_each(|p| files::write(&folder.join(&p.name), &p.bytes))
+    papers.iter().try_for_each(|p| files::write(&folder.join(&p.name), &p.bytes))?;
+    let paper = |name: &String| [".pdf", ".svg", ".dxf", ".csv"].iter().any(|end| name.ends_with(end));
+    let mut older: Vec<String> = fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| paper(name) && papers.iter().all(|p| p.name != *name))
+        .collect();
+    older.sort();
+    Ok((!older.is_empty()).then(|| {
+        format!("These lie in the folder from before and are not of these papers: {}.", older.join(", "))
+    }))
 }

@@ -55,7 +55,10 @@ impl App {
                 self.file = Some(path);
                 self.kept = u64::MAX;
             }
-            Brought::Made(folder, Ok((files, looks))) => {
+            Brought::Made(folder, Ok((files, looks, older))) => {
+                if let Some(older) = older {
+                    self.tell(Severity::Look, older);
+                }
                 // The sentences stand beside the steps they belong to, and in the shop book.
                 if !looks.is_empty() {
                     let words = match looks.len() {

@@ -63,8 +63,8 @@ pub(super) fn whole(work: impl FnOnce() -> Brought) -> Brought {
     })
 }
 
-/// Names and sizes of papers made, and sentences that ask for a look.
-pub(super) type MadePapers = (Vec<(String, u64)>, Vec<String>);
+/// Names and sizes of papers made, sentences that ask for a look, and one on older papers in the folder.
+pub(super) type MadePapers = (Vec<(String, u64)>, Vec<String>, Option<String>);
 
 /// What a system dialog is asked for.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
@@ -100,8 +100,8 @@ pub(super) fn save(path: PathBuf, job: Arc<Job>) -> Brought {
 
 pub(super) fn papers(folder: PathBuf, job: &Job) -> Brought {
     let made = make::papers(job, &MakeOptions::default()).and_then(|(papers, looks)| {
-        make::write_all(&folder, &papers)?;
-        Ok((papers.into_iter().map(|p| (p.name, p.bytes.len() as u64)).collect(), looks))
+        let older = make::write_all(&folder, &papers)?;
+        Ok((papers.into_iter().map(|p| (p.name, p.bytes.len() as u64)).collect(), looks, older))
     });
     Brought::Made(folder, made)
 }
