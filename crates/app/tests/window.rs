@@ -23,6 +23,15 @@ fn folder(name: &str) -> PathBuf {
     dir
 }
 
+/// The program as it starts with this folder of kept work, without a screen.
+fn start(state: &Path) -> App {
+    App::new(&egui::Context::default(), Some(state)).unwrap()
+}
+
+fn add_floor(app: &mut App) {
+    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+}
+
 fn until(app: &mut App, what: &str, mut done: impl FnMut(&App) -> bool) {
     let since = Instant::now();
     loop {
@@ -38,7 +47,7 @@ fn until(app: &mut App, what: &str, mut done: impl FnMut(&App) -> bool) {
 #[test]
 fn a_photo_is_dropped_saved_and_opened_again() {
     let dir = folder("photo");
-    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    let mut app = start(&dir.join("state"));
     let photo = root().join("samples/photos/demo-hull-side.jpg").to_str().unwrap().to_owned();
     app.act(Action::AddPhoto { wall: None, path: Some(format!(" \"{photo}\" ")) });
     until(&mut app, "the photo arrives", |a| !a.job().photos.is_empty());
@@ -54,7 +63,7 @@ fn a_photo_is_dropped_saved_and_opened_again() {
         "the job on disk is the job in hand"
     );
     app.close();
-    let mut again = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    let mut again = start(&dir.join("state"));
     again.open_file(saved);
     until(&mut again, "the job opens", |a| a.job().photos.len() == 1);
     again.close();
@@ -65,22 +74,22 @@ fn a_photo_is_dropped_saved_and_opened_again() {
 fn work_that_was_not_saved_is_offered_on_the_next_start() {
     let dir = folder("recovery");
     let state = dir.join("state");
-    let mut app = App::new(&egui::Context::default(), Some(&state)).unwrap();
-    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    let mut app = start(&state);
+    add_floor(&mut app);
     app.logic();
     app.close();
-    let mut next = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    let mut next = start(&state);
     next.act(Action::TakeUpRecovered);
     assert_eq!(next.job().walls[0].name, "Floor");
     // Taken up and not saved, it is still kept.
     next.close();
-    let mut third = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    let mut third = start(&state);
     third.act(Action::TakeUpRecovered);
     assert_eq!(third.job().walls[0].name, "Floor");
     third.act(Action::SaveJobAs(Some(dir.join("floor").to_str().unwrap().to_owned())));
     until(&mut third, "saved", |a| !a.unsaved());
     third.close();
-    let mut last = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    let mut last = start(&state);
     last.act(Action::TakeUpRecovered);
     assert!(last.job().walls.is_empty(), "saved work is not offered again");
     last.close();
@@ -90,8 +99,8 @@ fn work_that_was_not_saved_is_offered_on_the_next_start() {
 #[test]
 fn what_cannot_be_opened_leaves_the_work_and_says_why() {
     let dir = folder("bad");
-    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
-    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    let mut app = start(&dir.join("state"));
+    add_floor(&mut app);
     for (name, bytes, says) in [
         ("broken.coldwright", &b"PK\x03\x04 cut"[..], "damaged"),
         ("photo.coldwright", &b"\xff\xd8\xff"[..], "not a Coldwright job"),
@@ -115,7 +124,7 @@ fn what_cannot_be_opened_leaves_the_work_and_says_why() {
 #[test]
 fn a_sample_makes_papers() {
     let dir = folder("papers");
-    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    let mut app = start(&dir.join("state"));
     app.open_sample(0);
     assert_eq!(app.job().walls[0].name, "Hull side");
     let out = dir.join("out");
@@ -131,17 +140,17 @@ fn a_sample_makes_papers() {
 fn work_taken_up_and_then_put_aside_is_still_kept() {
     let dir = folder("aside");
     let state = dir.join("state");
-    let mut app = App::new(&egui::Context::default(), Some(&state)).unwrap();
-    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    let mut app = start(&state);
+    add_floor(&mut app);
     app.logic();
     app.close();
-    let mut next = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    let mut next = start(&state);
     next.act(Action::TakeUpRecovered);
     next.act(Action::NewJob);
     next.logic();
     assert!(next.job().walls.is_empty());
     next.close();
-    let mut last = App::new(&egui::Context::default(), Some(&state)).unwrap();
+    let mut last = start(&state);
     last.act(Action::TakeUpRecovered);
     assert_eq!(last.job().walls[0].name, "Floor", "taking up and starting anew loses nothing");
     last.close();
@@ -153,8 +162,8 @@ fn another_file_of_the_typed_name_is_not_written_over() {
     let dir = folder("over");
     let other = dir.join("floor.coldwright");
     fs::write(&other, b"somebody's work").unwrap();
-    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
-    app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
+    let mut app = start(&dir.join("state"));
+    add_floor(&mut app);
     app.act(Action::SaveJobAs(Some(dir.join("floor").to_str().unwrap().to_owned())));
     until(&mut app, "it is refused", |a| a.messages().iter().any(|m| m.sentence.contains("already a file")));
     assert_eq!(fs::read(&other).unwrap(), b"somebody's work");
@@ -175,7 +184,7 @@ fn another_file_of_the_typed_name_is_not_written_over() {
 #[test]
 fn what_an_older_job_sent_for_does_not_reach_the_newer() {
     let dir = folder("older");
-    let mut app = App::new(&egui::Context::default(), Some(&dir.join("state"))).unwrap();
+    let mut app = start(&dir.join("state"));
     let photo = root().join("samples/photos/demo-hull-side.jpg").to_str().unwrap().to_owned();
     app.act(Action::AddPhoto { wall: None, path: Some(photo) });
     app.open_sample(1);
