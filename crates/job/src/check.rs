@@ -4,6 +4,7 @@ use std::collections::HashSet;
 
 use crate::document::{Job, PhotoId, Place, Template};
 use crate::edit::{check_bevel, check_place};
+use crate::edit_shop::{check_cutting, check_opening, check_seams, check_stock};
 use crate::error::JobError;
 
 /// Checks a document that came from outside.
@@ -40,6 +41,7 @@ pub(crate) fn sound(job: &Job) -> Result<(), JobError> {
         }
         template(&wall.template, &photos)?;
     }
+    shop(job, &mut ids)?;
     if job.next_id > u32::MAX / 2 {
         return Err(damaged(format!("next_id {} leaves no numbers", job.next_id)));
     }
@@ -48,6 +50,38 @@ pub(crate) fn sound(job: &Job) -> Result<(), JobError> {
             Err(damaged(format!("next_id {} is already used", job.next_id)))
         }
         _ => Ok(()),
+    }
+}
+
+fn shop(job: &Job, ids: &mut HashSet<u32>) -> Result<(), JobError> {
+    let mut joined = HashSet::new();
+    for joint in &job.joints {
+        if !ids.insert(joint.id.0) {
+            return Err(damaged(format!("number {} is used twice", joint.id.0)));
+        }
+        for at in [joint.a, joint.b] {
+            if job.wall(at.wall).and_then(|w| w.template.edge(at.edge)).is_none() {
+                return Err(damaged(format!("joint {} names an edge that is not there", joint.id.0)));
+            }
+            if !joined.insert(at) {
+                return Err(damaged(format!("an edge of joint {} is joined twice", joint.id.0)));
+            }
+        }
+        if joint.a.wall == joint.b.wall {
+            return Err(damaged(format!("joint {} joins a wall to itself", joint.id.0)));
+        }
+    }
+    job.opening.as_ref().map_or(Ok(()), check_opening)?;
+    check_cutting(&job.cutting)?;
+    check_stock(&job.stock)?;
+    job.seams.iter().try_for_each(check_seams)?;
+    let sound = |p: &crate::workshop::KeptPlace| {
+        p.turn_deg.is_finite() && p.at.is_finite() && p.at.to_vec2().hypot() < 1e6
+    };
+    if job.layout.iter().flat_map(|l| &l.places).all(sound) {
+        Ok(())
+    } else {
+        Err(damaged("a piece on a sheet lies nowhere".to_owned()))
     }
 }
 

@@ -8,6 +8,9 @@ use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, FixedFace, Length, Show, Unit};
 use kurbo::Point;
 
+use crate::corners::{EdgeOf, Joint, JointId};
+use crate::workshop::{Cutting, KeptLayout, LayerSeams, Opening, PieceId, StockSheet};
+
 /// Names one wall of a job; stable for the life of the job.
 #[derive(Copy, Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct WallId(pub u32);
@@ -39,6 +42,20 @@ pub struct Job {
     pub photos: Vec<Photo>,
     /// The walls, in the order they are listed.
     pub walls: Vec<Wall>,
+    /// Where walls meet.
+    pub joints: Vec<Joint>,
+    /// The hole every piece must pass; `None` where nothing is in the way.
+    pub opening: Option<Opening>,
+    /// Sheets owned and on sale.
+    pub stock: Vec<StockSheet>,
+    /// Saw and spaces.
+    pub cutting: Cutting,
+    /// Layers whose seams a person has laid by hand.
+    pub seams: Vec<LayerSeams>,
+    /// The fitting order a person wants; empty: as worked out.
+    pub order: Vec<PieceId>,
+    /// Where the pieces lie on the sheets, once laid out.
+    pub layout: Option<KeptLayout>,
     /// The next free number for a wall, photo, tick or edge. Goes back only with undo.
     pub next_id: u32,
 }
@@ -316,6 +333,13 @@ impl Default for Job {
             printed_100_mm: None,
             photos: Vec::new(),
             walls: Vec::new(),
+            joints: Vec::new(),
+            opening: None,
+            stock: vec![StockSheet::default()],
+            cutting: Cutting::default(),
+            seams: Vec::new(),
+            order: Vec::new(),
+            layout: None,
             next_id: 1,
         }
     }
@@ -370,6 +394,16 @@ impl Job {
     pub fn free_wall_name(&self) -> String {
         let taken = |name: &String| self.walls.iter().any(|w| w.name.to_lowercase() == name.to_lowercase());
         (1..).map(|n| format!("Wall {}", letters(n))).find(|name| !taken(name)).unwrap_or_default()
+    }
+
+    /// The joint of that number.
+    pub fn joint(&self, id: JointId) -> Option<&Joint> {
+        self.joints.iter().find(|j| j.id == id)
+    }
+
+    /// The joint at an edge, if it meets another wall.
+    pub fn joint_at(&self, edge: EdgeOf) -> Option<&Joint> {
+        self.joints.iter().find(|j| j.a == edge || j.b == edge)
     }
 
     /// A length as this job shows it, unit included.

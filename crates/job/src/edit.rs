@@ -3,12 +3,14 @@
 use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, FixedFace, Length};
 
+use crate::corners::{EdgeOf, JointId, JointKind};
 use crate::document::{
     BevelAt, CutStyle, Edge, EdgeId, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting, Sightings,
     Stands, TakenAt, Tick, TickId, Units, Wall, WallId,
 };
-use crate::edit_template;
 use crate::error::JobError;
+use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
+use crate::{edit_shop, edit_template};
 
 /// One change to a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,6 +44,38 @@ pub enum Edit {
         /// The kind of card looked for.
         kind: coldwright_canvas::CardKind,
     },
+    /// These edges meet.
+    Join {
+        /// One edge; the kind is told from here.
+        a: EdgeOf,
+        /// The other.
+        b: EdgeOf,
+        /// Who owns the corner.
+        kind: JointKind,
+    },
+    /// The edges of this joint do not meet after all.
+    Unjoin(JointId),
+    /// The foam of this corner belongs so.
+    JointKind(JointId, JointKind),
+    /// Every piece must pass this hole.
+    SetOpening(Option<Opening>),
+    /// Saw and spaces.
+    SetCutting(Cutting),
+    /// Sheets owned and on sale.
+    SetStock(Vec<StockSheet>),
+    /// Cut a layer here; `None` lets the seams be worked out again.
+    SetSeams {
+        /// The wall.
+        wall: WallId,
+        /// 1 = outermost.
+        layer: u32,
+        /// The seams; an empty list keeps the layer whole.
+        seams: Option<Vec<Seam>>,
+    },
+    /// Fit the pieces in this order; empty: as worked out.
+    SetOrder(Vec<PieceId>),
+    /// Keep this layout of the sheets.
+    KeepLayout(Option<KeptLayout>),
     /// A change to one wall.
     Wall(WallId, WallEdit),
 }
@@ -176,7 +210,12 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
             }
         }
         Edit::Wall(id, edit) => wall_edit(&mut next, *id, edit)?,
+        of_the_shop => {
+            let fresh = next.take_id();
+            edit_shop::apply(&mut next, of_the_shop, fresh)?;
+        }
     }
+    edit_shop::tidy(&mut next);
     Ok(next)
 }
 

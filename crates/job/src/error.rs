@@ -2,6 +2,7 @@
 
 use coldwright_canvas::CanvasError;
 
+use crate::corners::JointId;
 use crate::document::{EdgeId, TickId, WallId};
 
 /// Why an edit, or a file, was refused. Each message says what to do instead.
@@ -103,6 +104,76 @@ pub enum JobError {
     /// Two edges of different bevels were to be joined.
     #[error("{0} and {1} have different bevels; give both the same before they become one edge")]
     TwoBevels(String, String),
+    /// An edit names a joint that is not in the job.
+    #[error("joint number {} is not in this job", .0.0)]
+    NoJoint(JointId),
+    /// An edge can meet one other edge only.
+    #[error("{edge} of {wall} already meets another wall; part the two first")]
+    JoinedAlready {
+        /// The wall.
+        wall: String,
+        /// The edge.
+        edge: String,
+    },
+    /// Both edges of a joint are of one wall.
+    #[error("{0} cannot meet itself; choose an edge of another wall")]
+    JoinedToItself(String),
+    /// An opening of nothing, less, or absurd.
+    #[error("an opening cannot measure {mm} mm; give more than 0, up to 10 m")]
+    OpeningSize {
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// The corners of an opening are rounder than it is wide.
+    #[error("a corner of {mm} mm is too round for this opening; at most {most} mm")]
+    OpeningCorner {
+        /// What was given, mm.
+        mm: f64,
+        /// Half the smaller side, mm.
+        most: f64,
+    },
+    /// A space or width of the cutting that cannot be.
+    #[error("{what} cannot be {mm} mm; give 0 to {most} mm")]
+    Cutting {
+        /// Which.
+        what: &'static str,
+        /// What was given, mm.
+        mm: f64,
+        /// The most that is taken, mm.
+        most: f64,
+    },
+    /// A saw's throat that cannot be.
+    #[error("a throat of {mm} mm cannot be; measure from blade to column, 50 mm to 10 m")]
+    Throat {
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// A table that tilts past what foam can be cut at.
+    #[error("a table that tilts {degrees}° cannot be; give 0 to 75°")]
+    Tilt {
+        /// What was given.
+        degrees: u8,
+    },
+    /// More spare than pieces.
+    #[error("{0} % of spare foam is too much; give 0 to 100 %")]
+    Spare(u8),
+    /// Two kinds of sheet of one name.
+    #[error("there is already a sheet called {0}; give each its own name")]
+    SheetNameTaken(String),
+    /// A sheet that cannot be.
+    #[error("the sheet {name} {why}")]
+    Sheet {
+        /// Its name.
+        name: String,
+        /// What it needs.
+        why: &'static str,
+    },
+    /// A seam that is no line.
+    #[error("a seam of layer {layer} is no line that can be cut; draw it again")]
+    Seam {
+        /// The layer.
+        layer: u32,
+    },
     /// An empty name.
     #[error("{0} needs a name")]
     NoName(&'static str),

@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use crate::document::{CutStyle, Job, LayerStock, Photo, PhotoId, Stands, Units, Wall, WallId};
 use crate::error::JobError;
 use crate::file::{FILE_VERSION, photo_entry};
+use crate::format_shop::{ShopFile, shop_from_file, shop_to_file};
 use crate::format_template::{TemplateFile, template_from_file, template_to_file};
 
 #[derive(Serialize, Deserialize)]
@@ -26,6 +27,8 @@ pub(crate) struct JobFile {
     printed_100_mm: Option<[f64; 2]>,
     photos: Vec<PhotoFile>,
     walls: Vec<WallFile>,
+    #[serde(flatten)]
+    shop: ShopFile,
     next_id: u32,
 }
 
@@ -103,6 +106,7 @@ pub(crate) fn job_to_file(job: &Job) -> JobFile {
             .map(|p| PhotoFile { id: p.id.0, name: p.name.clone(), file: photo_entry(p) })
             .collect(),
         walls: job.walls.iter().map(wall_to_file).collect(),
+        shop: shop_to_file(job),
         next_id: job.next_id,
     }
 }
@@ -145,7 +149,7 @@ fn wall_to_file(w: &Wall) -> WallFile {
 }
 
 pub(crate) fn job_from_file(f: JobFile) -> Result<Job, JobError> {
-    let job = Job {
+    let mut job = Job {
         name: f.name,
         units: match f.units {
             UnitsFile::Millimetres => Units::Millimetres,
@@ -160,7 +164,9 @@ pub(crate) fn job_from_file(f: JobFile) -> Result<Job, JobError> {
             .collect(),
         walls: f.walls.into_iter().map(wall_from_file).collect::<Result<_, _>>()?,
         next_id: f.next_id,
+        ..Job::default()
     };
+    shop_from_file(f.shop, &mut job)?;
     crate::check::sound(&job)?;
     Ok(job)
 }

@@ -15,20 +15,25 @@
 
 mod check;
 mod checks;
+mod corners;
 mod document;
 mod edit;
+mod edit_shop;
 mod edit_template;
 mod error;
 mod file;
 mod format;
+mod format_shop;
 mod format_template;
 mod history;
 mod plan;
 mod problem;
 mod stage;
+mod workshop;
 
 pub use checks::checks;
 pub use coldwright_geometry::Severity;
+pub use corners::{EdgeOf, Joint, JointId, JointKind};
 pub use document::{
     BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
     Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
@@ -40,3 +45,7 @@ pub use history::History;
 pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};
 pub use problem::{Problem, Step, sentence_case};
 pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};
+pub use workshop::{
+    Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningShape, PieceId, Seam, SeamStyle, SheetShape,
+    StockSheet,
+};
