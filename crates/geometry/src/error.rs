@@ -138,4 +138,28 @@ pub enum GeometryError {
         /// The depth, mm.
         depth: f64,
     },
+    /// An opening that cannot be: a side, a diameter, a radius or the room behind it.
+    #[error("the opening {what}; measure it again, in mm, each side more than 0 and at most 10 m")]
+    Opening {
+        /// What is wrong with it, after "the opening".
+        what: String,
+    },
+    /// A seam that does not go across the piece, or lies where none can be.
+    #[error("seam {seam} of layer {layer} {why}")]
+    Seam {
+        /// Layer number, 1 = outermost.
+        layer: usize,
+        /// Number of the seam, 1 = first.
+        seam: usize,
+        /// What is wrong with it and what would help, after "seam 2 of layer 1".
+        why: String,
+    },
+    /// A layer that cannot be split as asked.
+    #[error("layer {layer} cannot be split: {why}")]
+    Split {
+        /// Layer number, 1 = outermost.
+        layer: usize,
+        /// The limit that stops it and what would help.
+        why: String,
+    },
 }

@@ -31,6 +31,7 @@ mod moved;
 mod natural;
 mod notice;
 mod offset;
+mod opening;
 mod outline;
 mod parse;
 mod regions;
@@ -62,6 +63,9 @@ pub use lid::{Lid, LidLayer, LidStep};
 pub use loft::outline_at;
 pub use notice::{End, Notice, Severity};
 pub use offset::{Join, offset};
+pub use opening::{
+    Bind, Extent, Opening, Passage, Room, Turning, binds, depth_to_turn, extent, narrowest, passage,
+};
 pub use outline::{Carry, Corner, Outline, Side};
 pub use parse::{Reading, Unit, ValueNote, Writing, parse_angle, parse_length};
 pub use saw::{Saw, SawLimit, least_radius};
