@@ -4,11 +4,13 @@ use kurbo::Point;
 
 use crate::fitted::{AsFitted, Trims};
 use crate::loft::{Cut, Leans, Loft};
+use crate::regions::distinct;
 use crate::section::signed_area;
 use crate::simple::{pieces, self_crossing};
 use crate::square::square_cuts;
+use crate::told::Told;
 use crate::volume::{simpson, volume};
-use crate::{BevelMark, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Section, WallShape};
+use crate::{BevelMark, GeometryError, Layer, LayerSet, Proud, Ring, Section, WallShape};
 
 /// All layers of a wall, outermost first.
 ///
@@ -30,7 +32,7 @@ pub fn layers_as_fitted(wall: &WallShape, fitted: &[AsFitted]) -> Result<LayerSe
     let loft =
         |number: usize| Loft::trimmed(wall, 0.0, wall.thickness(), |edge| Trims::of(fitted, edge, number));
     let mut out = Vec::with_capacity(wall.thicknesses.len());
-    let mut notices = Vec::new();
+    let mut told = Told::default();
     let mut from = 0.0;
     let mut shape = loft(1)?;
     let mut outer = face(&shape, 0.0, 1)?;
@@ -42,12 +44,12 @@ pub fn layers_as_fitted(wall: &WallShape, fitted: &[AsFitted]) -> Result<LayerSe
         }
         let inner = face(&shape, to, number)?;
         for n in outer.notices.iter().chain(&inner.notices) {
-            tell(&mut notices, n.clone().on_layer(number));
+            told.tell(n, number);
         }
         out.push(layer(&shape, number, (from, &outer), (to, &inner)));
         (from, outer) = (to, inner);
     }
-    Ok(LayerSet { layers: out, notices })
+    Ok(LayerSet { layers: out, notices: told.all() })
 }
 
 /// Whether these can be layers.
@@ -66,19 +68,6 @@ pub(crate) fn check(thicknesses: &[f64]) -> Result<(), GeometryError> {
 fn face(loft: &Loft, z: f64, layer: usize) -> Result<Cut, GeometryError> {
     let cut = loft.cut(z);
     if cut.rings.is_empty() { Err(GeometryError::EmptyAtDepth { layer, depth: z }) } else { Ok(cut) }
-}
-
-/// Each matter once, on the first layer that shows it.
-pub(crate) fn tell(all: &mut Vec<Notice>, new: Notice) {
-    let same = |old: &Notice| match (old, &new) {
-        (Notice::CornerCutSquare { between: a, .. }, Notice::CornerCutSquare { between: b, .. }) => a == b,
-        (Notice::EdgeVanished { edge: a, .. }, Notice::EdgeVanished { edge: b, .. }) => a == b,
-        (Notice::NarrowNeckLost { parts: a, .. }, Notice::NarrowNeckLost { parts: b, .. }) => a == b,
-        (a, b) => a == b,
-    };
-    if !all.iter().any(same) {
-        all.push(new);
-    }
 }
 
 fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> Layer {
@@ -122,10 +111,13 @@ fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> 
 fn slab(loft: &Loft, (from, area_outer, a): (f64, f64, &Cut), (to, area_inner, b): (f64, f64, &Cut)) -> f64 {
     let (first, last) = ((from, area_outer), (to, area_inner));
     // Corners that move along straight lines: the area is a parabola over the depth, and halfway each corner is halfway.
-    if loft.is_plain() && a.clean && b.clean && a.drawn.len() == b.drawn.len() {
-        let middle: Vec<Point> = a.drawn.iter().zip(&b.drawn).map(|(p, q)| p.midpoint(*q)).collect();
+    let clean = || loft.is_plain() && a.clean && b.clean && a.moves_straight_to(b);
+    if (loft.is_steady((from, a), (to, b)) || clean())
+        && let (Some((p, _)), Some((q, _))) = (&a.drawn, &b.drawn)
+    {
+        let middle: Vec<Point> = p.iter().zip(q).map(|(p, q)| p.midpoint(*q)).collect();
         let one_way = loft.leans() != Leans::Both;
-        if one_way || self_crossing(&pieces(&middle)).is_none() {
+        if one_way || self_crossing(&pieces(&distinct(&middle))).is_none() {
             return simpson(first, (0.5 * (from + to), signed_area(&middle)), last);
         }
     }

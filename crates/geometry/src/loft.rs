@@ -8,8 +8,9 @@ use crate::offset::{Join, offset};
 use crate::outline::Run;
 use crate::regions::{distinct, tidy, without, wound};
 use crate::section::{distance, segments, signed_area};
-use crate::simple::{pieces, self_crossing};
+use crate::simple::{is_clear, pieces, self_crossing};
 use crate::slice::{Slice, slice};
+use crate::step::Kind;
 use crate::{Cutout, Edge, GeometryError, Notice, Ring, Section, WallShape};
 
 /// Farthest from the template that is worked out, mm.
@@ -65,7 +66,17 @@ fn moved_hole(c: &Cutout, dz: f64) -> Vec<Ring> {
 }
 
 /// The foam within a drawn ring, and whether that is the ring itself.
-fn whole(slice: &Slice) -> (Vec<Ring>, bool) {
+pub(crate) fn whole(slice: &Slice) -> (Vec<Ring>, bool) {
+    if let Some(stepped) = &slice.stepped {
+        let outer = distinct(&stepped.ring);
+        if outer.len() > 2 && signed_area(&outer) > 0.0 && is_clear(&outer, &stepped.loops) {
+            return (vec![Ring { outer, holes: Vec::new() }], true);
+        }
+        if stepped.loops.is_empty() && stepped.kinds.iter().all(|k| *k != Kind::Apart) {
+            // The same ring as drawn below.
+            return (wound(std::slice::from_ref(&slice.ring)), false);
+        }
+    }
     let outer = distinct(&slice.ring);
     if outer.len() > 2 && signed_area(&outer) > 0.0 && self_crossing(&pieces(&outer)).is_none() {
         return (vec![Ring { outer, holes: Vec::new() }], true);
@@ -101,10 +112,22 @@ pub(crate) struct Cut {
     /// Parameters left of each side; None when nothing of it is left.
     pub kept: Vec<Option<(f64, f64)>>,
     pub notices: Vec<Notice>,
-    /// The ring as drawn is the foam (cut-outs apart): every side is there and neighbours meet.
+    /// The ring as drawn is the foam (cut-outs apart): neighbours meet and no side is used up.
     pub clean: bool,
-    /// The ring as drawn; two clean cuts of plain sides match point by point.
-    pub drawn: Vec<Point>,
+    /// The sides drawn, in ring order.
+    pub live: Vec<usize>,
+    /// The ring as drawn, three points a corner, with how each corner is joined; None when it is not the foam or a side is bent.
+    pub drawn: Option<(Vec<Point>, Vec<Kind>)>,
+}
+
+impl Cut {
+    /// Whether each corner is joined the same way at another depth, so that it has moved along a straight line.
+    pub fn moves_straight_to(&self, other: &Self) -> bool {
+        let (Some((_, mine)), Some((_, theirs))) = (&self.drawn, &other.drawn) else { return false };
+        // Where end and start are one place any way of joining them has just begun.
+        let alike = |(a, b): (&Kind, &Kind)| a == b || *a == Kind::Meets || *b == Kind::Meets;
+        self.live == other.live && mine.iter().zip(theirs).all(alike)
+    }
 }
 
 impl Loft {
@@ -197,6 +220,16 @@ impl Loft {
         }
     }
 
+    /// Between these depths the foam only grows, or only shrinks, each corner along a straight line: all sides plain, leaning
+    /// one way and without gaps, on one side of the template, and every corner joined alike at both.
+    pub fn is_steady(&self, (from, a): (f64, &Cut), (to, b): (f64, &Cut)) -> bool {
+        self.dz(from) * self.dz(to) >= 0.0
+            && self.is_plain()
+            && self.leans() != Leans::Both
+            && self.sides.iter().all(|s| s.samples.iter().all(|s| s.inset.abs() < 1e-12))
+            && a.moves_straight_to(b)
+    }
+
     /// Straight sides of one bevel each and no cut-outs: while every side is there, each corner moves along a straight line.
     pub fn is_plain(&self) -> bool {
         self.cutouts.is_empty() && self.sides.iter().all(Mover::is_plain)
@@ -237,7 +270,8 @@ impl Loft {
                 notices.push(Notice::NarrowNeckLost { depth: z, parts: rings.len(), layer: None });
             }
         }
-        Cut { rings, kept, notices, clean: simple && slice.clean, drawn: slice.ring }
+        let drawn = slice.stepped.filter(|_| simple).map(|s| (s.ring, s.kinds));
+        Cut { rings, kept, notices, clean: simple && slice.clean, live: slice.live, drawn }
     }
 
     /// Whether some place of the side lies on the foam's boundary at depth `z`.

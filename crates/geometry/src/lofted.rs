@@ -7,6 +7,7 @@ use crate::loft::{Cut, Loft};
 use crate::outline::Run;
 use crate::regions::{common, either, tidy, without};
 use crate::templates::{Strand, TemplatedWall};
+use crate::told::Told;
 use crate::volume::volume;
 use crate::{Bevel, BevelMark, Edge, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Section};
 
@@ -36,17 +37,18 @@ impl TemplatedWall {
     /// [`GeometryError::EmptyAtDepth`] naming the layer and the depth where nothing is left.
     pub fn layers(&self) -> Result<LayerSet, GeometryError> {
         let mut out = Vec::new();
-        let mut notices = Vec::new();
+        let mut told = Told::default();
         let mut outer = Face::new(self, 0.0, 1)?;
         for (i, thickness) in self.thicknesses.iter().enumerate() {
             let number = i + 1;
             let inner = Face::new(self, outer.z + thickness, number)?;
             for n in outer.cut.notices.iter().chain(&inner.cut.notices) {
-                crate::layers::tell(&mut notices, n.clone().on_layer(number));
+                told.tell(n, number);
             }
             out.push(self.layer(number, &outer, &inner));
             outer = inner;
         }
+        let mut notices = told.all();
         for strand in &self.strands {
             let steepest = out
                 .iter()

@@ -28,16 +28,25 @@ struct Reach {
 /// Pieces are looked at in order along one direction, so that time grows with the pieces that overlap there, not with their
 /// square.
 pub(crate) fn self_crossing(ring: &[Piece]) -> Option<(usize, usize, Point)> {
+    look(ring, &[])
+}
+
+/// Whether the ring neither crosses nor touches itself, nor enters one of the triangles. Its pieces at a triangle's first
+/// point do not count for that triangle.
+pub(crate) fn is_clear(ring: &[Point], triangles: &[[Point; 3]]) -> bool {
+    look(&pieces(ring), triangles).is_none()
+}
+
+fn look(ring: &[Piece], triangles: &[[Point; 3]]) -> Option<(usize, usize, Point)> {
     let n = ring.len();
-    let range = |p: &Piece, d: Vec2| {
-        let (a, b) = (p.a.to_vec2().dot(d), p.b.to_vec2().dot(d));
-        (a.min(b), a.max(b))
+    let range = |points: &[Point], d: Vec2| {
+        let along = points.iter().map(|p| p.to_vec2().dot(d));
+        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
     };
-    let mut order: Vec<Reach> = ring
-        .iter()
-        .enumerate()
-        .map(|(piece, p)| Reach { piece, along: range(p, ALONG), across: range(p, ACROSS) })
-        .collect();
+    let reach =
+        |piece, points: &[Point]| Reach { piece, along: range(points, ALONG), across: range(points, ACROSS) };
+    let mut order: Vec<Reach> = ring.iter().enumerate().map(|(i, p)| reach(i, &[p.a, p.b])).collect();
+    order.extend(triangles.iter().enumerate().map(|(i, t)| reach(n + i, t)));
     order.sort_unstable_by(|p, q| p.along.0.total_cmp(&q.along.0));
     // A touch by a nanometre counts; ranges are widened by that much.
     const NEAR: f64 = 2e-6;
@@ -53,7 +62,15 @@ pub(crate) fn self_crossing(ring: &[Piece]) -> Option<(usize, usize, Point)> {
             if r.across.0 > l.across.1 + NEAR || l.across.0 > r.across.1 + NEAR {
                 continue;
             }
-            let (i, j) = (r.piece, l.piece);
+            let (i, j) = (r.piece.min(l.piece), r.piece.max(l.piece));
+            if let Some(t) = j.checked_sub(n).and_then(|k| triangles.get(k)) {
+                if let Some(p) = ring.get(i)
+                    && enters(p, t)
+                {
+                    return Some((p.edge, p.edge, t[0]));
+                }
+                continue;
+            }
             let (p, q) = (&ring[i], &ring[j]);
             let (next, before) = ((i + 1) % n == j, (j + 1) % n == i);
             let found = if next || before {
@@ -68,6 +85,17 @@ pub(crate) fn self_crossing(ring: &[Piece]) -> Option<(usize, usize, Point)> {
         live.push(r);
     }
     None
+}
+
+/// Whether a piece crosses or touches a triangle's sides, unless it ends at the first corner.
+fn enters(p: &Piece, t: &[Point; 3]) -> bool {
+    /// What may have been merged with that corner, mm.
+    const AT: f64 = 3e-4;
+    if p.a.distance(t[0]) < AT || p.b.distance(t[0]) < AT {
+        return false;
+    }
+    let side = |a, b| touch(p, &Piece { a, b, edge: 0 }).is_some();
+    side(t[0], t[1]) || side(t[1], t[2]) || side(t[2], t[0])
 }
 
 /// Whether `q`, which starts where `p` ends, runs back over it.

@@ -12,6 +12,7 @@ use kurbo::{Point, Vec2};
 
 use crate::Notice;
 use crate::moved::{Mover, Sample};
+use crate::step::{Stepped, stepped};
 
 /// A corner farther away than so many times the larger distance moved is cut square.
 const RUNS_AWAY: f64 = 3.0;
@@ -39,8 +40,12 @@ pub(crate) struct Slice {
     /// Parameters left of each side.
     pub kept: Vec<(f64, f64)>,
     pub notices: Vec<Notice>,
-    /// Every side is there, none turned over, and neighbours meet: the ring is the foam unless it crosses itself.
+    /// No side is used up or turned over, and neighbours meet: the ring is the foam unless it crosses itself.
     pub clean: bool,
+    /// The sides drawn, in ring order; others have been cut off by their neighbours.
+    pub live: Vec<usize>,
+    /// The ring without loops, when the sides allow it.
+    pub stepped: Option<Stepped>,
 }
 
 /// Where side `a` at `dza` and the next side `b` at `dzb` cross, both carried on; found from their corner by Newton's method.
@@ -193,6 +198,10 @@ impl<'a> Chain<'a> {
 
     fn draw(mut self) -> Slice {
         let n = self.live.len();
+        let stepped = {
+            let sides: Vec<&Mover> = self.live.iter().map(|i| &self.sides[*i]).collect();
+            stepped(&sides, self.joins.iter().map(|j| &j.0), self.dz)
+        };
         let side = |k: usize| &self.sides[self.live[k % n]];
         let kept: Vec<(f64, f64)> =
             (0..n).map(|k| kept(side(k), self.joins[(k + n - 1) % n].0, self.joins[k].0)).collect();
@@ -210,9 +219,10 @@ impl<'a> Chain<'a> {
             ring: Vec::new(),
             kept: vec![(0.0, 0.0); self.sides.len()],
             notices: Vec::new(),
-            clean: true,
+            clean: !dead.iter().any(|d| *d),
+            live: Vec::new(),
+            stepped,
         };
-        out.clean = n == self.sides.len() && !dead.iter().any(|d| *d);
         for k in 0..n {
             let (a, b) = (&self.sides[self.live[k]], &self.sides[self.live[(k + 1) % n]]);
             out.kept[self.live[k]] = kept[k];
@@ -235,6 +245,7 @@ impl<'a> Chain<'a> {
             }
             out.notices.extend(self.joins[k].1.take());
         }
+        out.live = self.live;
         out
     }
 }

@@ -26,16 +26,19 @@ pub(crate) fn square_cuts(
     // way, and the corner that is left is cut square, that may fail by a little, so it is looked at.
     let nested = |x: &Cut, y: &Cut| {
         let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
-        x.clean && y.clean || area(&without(&x.rings, &y.rings)) <= 1e-9 * area(&x.rings)
+        x.clean && y.clean && x.live == y.live
+            || loft.is_steady((from, a), (to, b))
+            || area(&without(&x.rings, &y.rings)) <= 1e-9 * area(&x.rings)
     };
     match loft.leans() {
         Leans::Out if nested(a, b) => return (a.rings.clone(), b.rings.clone()),
         Leans::In if nested(b, a) => return (b.rings.clone(), a.rings.clone()),
         _ => {}
     }
-    if a.clean && b.clean {
+    if a.clean && b.clean && a.live == b.live {
         let faces = (loft.dz(from), loft.dz(to));
-        let ring = |least| drawn(&loft.sides, faces, least).filter(|r| self_crossing(&pieces(r)).is_none());
+        let sides: Vec<&Mover> = a.live.iter().map(|i| &loft.sides[*i]).collect();
+        let ring = |least| drawn(&sides, faces, least).filter(|r| self_crossing(&pieces(r)).is_none());
         if let (Some(fits), Some(fills)) = (ring(true), ring(false)) {
             return (loft.holed(fits, (from, to), true), loft.holed(fills, (from, to), false));
         }
@@ -99,13 +102,13 @@ fn teeth(loft: &Loft, depths: &[f64]) -> (Vec<Ring>, Vec<Ring>) {
 ///
 /// For faces at which every side is there and neighbours meet. None when a side leans both ways, is used up or a corner runs
 /// away; then the regions must be combined.
-fn drawn(sides: &[Mover], (d1, d2): (f64, f64), least: bool) -> Option<Vec<Point>> {
+fn drawn(sides: &[&Mover], (d1, d2): (f64, f64), least: bool) -> Option<Vec<Point>> {
     let n = sides.len();
     // An open side stands farther out at the inner face.
     let face = |s: &Sample| if (s.tan > 0.0) == least { d1 } else { d2 };
     let mut corners = Vec::with_capacity(n);
     for i in 0..n {
-        let (a, b) = (&sides[i], &sides[(i + 1) % n]);
+        let (a, b) = (sides[i], sides[(i + 1) % n]);
         let one_way = a.samples.iter().all(|s| s.tan >= 0.0) || a.samples.iter().all(|s| s.tan <= 0.0);
         if !one_way {
             return None;

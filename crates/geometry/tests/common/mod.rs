@@ -2,7 +2,7 @@
 #![allow(dead_code, reason = "each test file uses some of these")]
 
 use coldwright_geometry::{
-    Bevel, Edge, EdgeKind, FixedFace, Outline, Point, Spread, TemplateDepth, Tick, WallShape,
+    Bevel, Edge, EdgeKind, FixedFace, Outline, Point, Ring, Spread, TemplateDepth, Tick, WallShape,
 };
 
 /// A tick known to `sd` mm.
@@ -64,4 +64,13 @@ impl Dice {
         let (u, v) = (self.unit().max(1e-300), self.unit());
         (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
     }
+}
+
+pub fn near(got: f64, want: f64, tolerance: f64, what: &str) {
+    assert!((got - want).abs() <= tolerance, "{what}: {got} for {want}, off by {}", got - want);
+}
+
+/// Area of all parts, mm².
+pub fn area(rings: &[Ring]) -> f64 {
+    rings.iter().map(Ring::area).sum()
 }
