@@ -11,3 +11,5 @@ pub use hole::Opening;
 pub use hull::{Extent, extent, narrowest};
 pub use passage::{Passage, Turning, passage};
 pub use room::{Room, depth_to_turn};
+
+pub(crate) use hull::{convex_hull, directions};

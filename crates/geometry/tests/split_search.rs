@@ -1,0 +1,219 @@
+//! Seams worked out: parts pass, seams keep their distances, fewest parts, and refusals that name the limit.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::float_cmp,
+    clippy::allow_attributes,
+    reason = "a test may stop"
+)]
+
+mod common;
+
+use coldwright_geometry::{
+    Cutout, Layer, Opening, Outline, Point, Ring, Seam, SeamStyle, SplitRules, layers, narrowest, split,
+    split_by,
+};
+use common::{polygon, polygon_edges, wall};
+use proptest::prelude::*;
+
+fn layer(points: &[(f64, f64)], degrees: &[f64]) -> Layer {
+    layers(&wall(polygon(points, degrees), 0.0, &[25.4])).unwrap().layers.remove(0)
+}
+
+fn board(w: f64, h: f64) -> Layer {
+    layer(&[(0., 0.), (w, 0.), (w, h), (0., h)], &[0.0])
+}
+
+fn rules(widest: f64) -> SplitRules {
+    SplitRules { widest, ..SplitRules::default() }
+}
+
+/// Parts pass, nothing is lost, distances are kept; how many parts.
+fn sound(
+    whole: &Layer,
+    r: &SplitRules,
+    seams: &[Seam],
+    neighbours: &[Seam],
+    opening: Option<&Opening>,
+) -> usize {
+    let parts = split_by(whole, seams, 0.0).unwrap();
+    let (mut outer, mut inner) = (0.0, 0.0);
+    for p in &parts {
+        outer += p.layer.area_outer;
+        inner += p.layer.area_inner;
+        assert!(r.allow(&p.layer), "{:?}", p.layer.outer.rings);
+        let points: Vec<Point> = p.layer.fills.iter().flat_map(|r| r.outer.iter().copied()).collect();
+        assert!(narrowest(&points).unwrap().width >= r.least - 0.01);
+        if let Some(o) = opening {
+            let passage = p.layer.passage(o, None).unwrap();
+            assert!(passage.clearance >= -0.01, "{passage:?}");
+        }
+    }
+    assert!((outer - whole.area_outer).abs() <= 1e-6 * whole.area_outer);
+    assert!((inner - whole.area_inner).abs() <= 1e-6 * whole.area_inner);
+    for s in seams {
+        for n in neighbours {
+            assert!(s.stagger(n).is_none_or(|d| d >= r.stagger - 1e-6), "{s:?} by {n:?}");
+        }
+        for h in whole.fills.iter().flat_map(|r| &r.holes) {
+            let near = h.iter().map(|p| distance(s, *p)).fold(f64::INFINITY, f64::min);
+            assert!(near >= r.clear - 1e-6);
+        }
+    }
+    parts.len()
+}
+
+fn distance(s: &Seam, p: Point) -> f64 {
+    let (d, v) = (s.to - s.from, p - s.from);
+    (v - d * (v.dot(d) / d.hypot2()).clamp(0.0, 1.0)).hypot()
+}
+
+#[test]
+fn a_board_is_split_as_seldom_as_can_be() {
+    let hatch = Opening::Rect { w: 304.8, h: 355.6 };
+    let slot = hatch.widest_slot(25.4);
+    for (w, h, parts) in [(900., 440., 1), (900., 460., 2), (860., 900., 3), (1400., 880., 2)] {
+        // 860 × 900: 860 and 900 are both more than twice the slot of 443; 1400 × 880: two strips of 440.
+        let whole = board(w, h);
+        let r = rules(slot);
+        let seams = split(&whole, &r, &[]).unwrap();
+        let known =
+            if w == 860. { ((w / slot).ceil() as usize).min((h / slot).ceil() as usize) } else { parts };
+        assert_eq!(sound(&whole, &r, &seams, &[], Some(&hatch)), known, "{w} x {h}");
+    }
+    // One seam across the short way: 460 split lengthwise takes 900 of seam, crosswise none would do.
+    let seams = split(&board(900., 460.), &rules(slot), &[]).unwrap();
+    assert!(seams.len() == 1 && (seams[0].length() - 900.0).abs() < 0.01, "{seams:?}");
+    // Too long for the sheet only: the short way across, in the middle.
+    let r = SplitRules { sheet: Some((1220., 1220.)), ..rules(1e6) };
+    let seams = split(&board(1600., 460.), &r, &[]).unwrap();
+    assert!(seams.len() == 1 && (seams[0].length() - 460.0).abs() < 0.01);
+    assert!((seams[0].from.x - 800.0).abs() < 15.0, "{seams:?}");
+}
+
+#[test]
+fn a_wide_and_long_board_is_split_both_ways() {
+    let r = SplitRules { longest: Some(700.), ..rules(443.) };
+    let whole = board(1300., 860.);
+    let seams = split(&whole, &r, &[]).unwrap();
+    assert_eq!(sound(&whole, &r, &seams, &[], None), 4);
+    let r = SplitRules { style: SeamStyle::HalfLap { width: 20.0 }, ..r };
+    let seams = split(&whole, &r, &[]).unwrap();
+    assert_eq!(sound(&whole, &r, &seams, &[], None), 4);
+}
+
+#[test]
+fn seams_keep_off_neighbours_corners_and_cut_outs() {
+    let r = rules(443.);
+    let beside = [Seam { from: Point::new(0., 400.), to: Point::new(900., 400.), style: SeamStyle::Butt }];
+    let whole = board(900., 800.);
+    let seams = split(&whole, &SplitRules { stagger: 30.0, ..r }, &beside).unwrap();
+    assert_eq!(sound(&whole, &SplitRules { stagger: 30.0, ..r }, &seams, &beside, None), 2);
+    let ring =
+        [(430., 380.), (470., 380.), (470., 420.), (430., 420.)].map(|p| Point::new(p.0, p.1)).to_vec();
+    let hole = Cutout { name: "pad".into(), ring, bevel: 0.0 };
+    let outline =
+        Outline::new(polygon_edges(&[(0., 0.), (900., 0.), (900., 800.), (0., 800.)], &[5.0]), vec![hole])
+            .unwrap()
+            .0;
+    let whole = layers(&wall(outline, 0.0, &[25.4])).unwrap().layers.remove(0);
+    let r = SplitRules { clear: 15.0, ..rules(450.) };
+    let seams = split(&whole, &r, &[]).unwrap();
+    sound(&whole, &r, &seams, &[], None);
+}
+
+#[test]
+fn what_stops_it_is_named() {
+    let whole = board(900., 800.);
+    let say = |r: SplitRules, n: &[Seam]| split(&whole, &r, n).unwrap_err().to_string();
+    let beside: Vec<Seam> = (0..9)
+        .flat_map(|k| {
+            let at = 100.0 * f64::from(k);
+            let s = |a: (f64, f64), b: (f64, f64)| Seam {
+                from: Point::new(a.0, a.1),
+                to: Point::new(b.0, b.1),
+                style: SeamStyle::Butt,
+            };
+            [s((0., at), (900., at)), s((at, 0.), (at, 800.))]
+        })
+        .collect();
+    let words = say(rules(443.), &beside);
+    assert!(
+        words.contains("100 mm from the seams of its neighbours")
+            && words.contains("layer 1 cannot be split"),
+        "{words}"
+    );
+    let words = say(SplitRules { clear: 450.0, ..rules(443.) }, &[]);
+    assert!(words.contains("450 mm from its corners"), "{words}");
+    let words = say(SplitRules { least: 420.0, clear: 0.0, ..rules(443.) }, &[]);
+    assert!(words.contains("narrower than 420 mm"), "{words}");
+    assert!(say(rules(0.0), &[]).contains("larger opening"));
+    assert!(say(SplitRules { least: 500., ..rules(443.) }, &[]).contains("allow narrower parts"));
+    assert!(split(&whole, &rules(f64::NAN), &[]).is_err());
+}
+
+fn star() -> impl Strategy<Value = (Vec<(f64, f64)>, Vec<f64>)> {
+    (4_usize..9).prop_flat_map(|n| {
+        (proptest::collection::vec(350.0..600.0_f64, n), proptest::collection::vec(-20.0..20.0_f64, n))
+            .prop_map(|(radii, degrees)| {
+                let n = radii.len() as f64;
+                let at = |(k, r): (usize, &f64)| {
+                    let a = std::f64::consts::TAU * k as f64 / n;
+                    (r * a.cos(), r * a.sin())
+                };
+                (radii.iter().enumerate().map(at).collect(), degrees)
+            })
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 25, ..ProptestConfig::default() })]
+    #[test]
+    fn parts_pass_and_seams_stay_apart((points, degrees) in star(), w in 250.0..400.0_f64, h in 300.0..450.0_f64, lap in prop_oneof![Just(0.0), 10.0..30.0_f64], sheet in prop_oneof![Just(None), Just(Some((600.0, 900.0)))]) {
+        let Ok(set) = layers(&wall(polygon(&points, &degrees), 0.0, &[25.4, 25.4])) else { return Ok(()) };
+        let opening = Opening::Rect { w, h };
+        let style = if lap > 0.0 { SeamStyle::HalfLap { width: lap } } else { SeamStyle::Butt };
+        let r = SplitRules { widest: opening.widest_slot(25.4), sheet, stagger: 60.0, clear: 20.0, least: 50.0, style, longest: None };
+        let mut before: Vec<Seam> = Vec::new();
+        for l in &set.layers {
+            match split(l, &r, &before) {
+                Ok(seams) => {
+                    sound(l, &r, &seams, &before, Some(&opening));
+                    before = seams;
+                }
+                Err(e) => prop_assert!(e.to_string().contains("cannot be split"), "{}", e),
+            }
+        }
+    }
+}
+
+#[test]
+fn most_random_layers_can_be_split() {
+    let mut dice = common::Dice(9);
+    let (mut done, mut all) = (0, 0);
+    let begun = std::time::Instant::now();
+    for _ in 0..20 {
+        let n = 4 + (dice.unit() * 5.0) as usize;
+        let points: Vec<(f64, f64)> = (0..n)
+            .map(|k| {
+                let (a, r) = (std::f64::consts::TAU * k as f64 / n as f64, dice.between(350., 600.));
+                (r * a.cos(), r * a.sin())
+            })
+            .collect();
+        let Ok(set) = layers(&wall(polygon(&points, &[dice.between(-15., 15.)]), 0.0, &[25.4])) else {
+            continue;
+        };
+        all += 1;
+        let r = SplitRules { clear: 20.0, least: 50.0, ..rules(443.) };
+        done += usize::from(split(&set.layers[0], &r, &[]).is_ok());
+    }
+    println!("{done} of {all} split in {:.2} s", begun.elapsed().as_secs_f64());
+    assert!(done * 10 >= all * 9 && all >= 15, "{done} of {all}");
+}
+
+#[test]
+fn an_empty_ring_is_no_matter() {
+    assert!(narrowest(&[]).is_none() && Ring::default().area() == 0.0);
+}
