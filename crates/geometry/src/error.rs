@@ -162,4 +162,18 @@ pub enum GeometryError {
         /// The limit that stops it and what would help.
         why: String,
     },
+    /// A space between layers that is negative, absurd or of no layer.
+    #[error("the space {what}; give one from 0 to 1000 mm for each layer, the first before layer 1")]
+    BadSpace {
+        /// What is wrong with it, after "the space".
+        what: String,
+    },
+    /// A liner that cannot be, or one against an edge the outline has not.
+    #[error(
+        "the liner {what}; give its sheet more than 0 and at most 100 mm, bond and fillet from 0 to 100 mm"
+    )]
+    BadLiner {
+        /// What is wrong with it, after "the liner".
+        what: String,
+    },
 }

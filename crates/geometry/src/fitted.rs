@@ -44,6 +44,12 @@ impl Trims {
         Self { all }
     }
 
+    /// The same and so much more off, at `stations` in rising order.
+    pub fn and(mut self, stations: Vec<TrimStation>) -> Self {
+        self.all.push(stations);
+        self
+    }
+
     /// The trim at a fraction of the edge, mm.
     pub fn at(&self, at: f64) -> f64 {
         self.all

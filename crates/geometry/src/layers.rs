@@ -27,27 +27,66 @@ pub fn layers(wall: &WallShape) -> Result<LayerSet, GeometryError> {
 /// # Errors
 /// As [`layers`]; [`GeometryError::BadTrim`] for a trim of no layer or edge, or one that cannot be.
 pub fn layers_as_fitted(wall: &WallShape, fitted: &[AsFitted]) -> Result<LayerSet, GeometryError> {
+    layers_spaced(wall, &[], fitted)
+}
+
+/// All layers of a wall, outermost first, with spaces that hold no foam: a film, a bond line, an air gap.
+///
+/// `spaces` holds for each layer the space before it (towards the hull), mm, 0..=1000; an empty list means none. Layer k then
+/// begins that much beyond the end of layer k − 1, and a template's depth from the inner face counts the spaces in. `fitted`
+/// as in [`layers_as_fitted`].
+///
+/// # Errors
+/// As [`layers_as_fitted`]; [`GeometryError::BadSpace`] for a space that cannot be or a list of another length.
+///
+/// # Examples
+/// A film of 0.2 mm between two layers of 25.4 mm, and nothing before the first:
+/// ```
+/// # use coldwright_geometry::*;
+/// # let at = [(0.0, 0.0), (400.0, 0.0), (400.0, 300.0)].map(|p| Point::new(p.0, p.1));
+/// # let tick = |i: usize| Tick { id: i as u32, at: at[i], spread: Spread::round(0.3) };
+/// # let edges = (0..3).map(|i| Edge { id: i as u32, name: format!("edge {i}"), kind: EdgeKind::Straight,
+/// #     ticks: vec![tick(i), tick((i + 1) % 3)], bevel: Bevel::default(), gap: 0.0, smoothing: 0.0 }).collect();
+/// # let outline = Outline::new(edges, vec![])?.0;
+/// let thicknesses = vec![25.4, 25.4];
+/// let wall = WallShape { outline, template_depth: TemplateDepth::FromOuter(0.0), fixed: FixedFace::Outer, thicknesses };
+/// let set = layers_spaced(&wall, &[0.0, 0.2], &[])?;
+/// assert!((set.layers[1].from - 25.6).abs() < 1e-12 && (set.layers[1].to - 51.0).abs() < 1e-12);
+/// # Ok::<(), GeometryError>(())
+/// ```
+pub fn layers_spaced(
+    wall: &WallShape,
+    spaces: &[f64],
+    fitted: &[AsFitted],
+) -> Result<LayerSet, GeometryError> {
     check(&wall.thicknesses)?;
     crate::fitted::check(wall, fitted)?;
-    let loft =
-        |number: usize| Loft::trimmed(wall, 0.0, wall.thickness(), |edge| Trims::of(fitted, edge, number));
+    let starts = starts(&wall.thicknesses, spaces)?;
+    let total = depth(&wall.thicknesses, spaces);
+    let z0 = wall.template_depth.from_outer(total);
+    let loft = |number: usize| {
+        Loft::trimmed(&wall.outline, z0, (0.0, total), |side| Trims::of(fitted, side.edge.id, number))
+    };
     let mut out = Vec::with_capacity(wall.thicknesses.len());
     let mut told = Told::default();
-    let mut from = 0.0;
     let mut shape = loft(1)?;
-    let mut outer = face(&shape, 0.0, 1)?;
-    for (i, thickness) in wall.thicknesses.iter().enumerate() {
+    let mut before: Option<(f64, Cut)> = None;
+    for (i, (from, thickness)) in starts.into_iter().zip(&wall.thicknesses).enumerate() {
         let (number, to) = (i + 1, from + thickness);
-        if fitted.iter().any(|f| f.layer + 1 == number) {
+        let trimmed = fitted.iter().any(|f| f.layer + 1 == number);
+        if trimmed {
             shape = loft(number)?;
-            outer = face(&shape, from, number)?;
         }
+        let outer = match before.take() {
+            Some((z, cut)) if !trimmed && z >= from => cut,
+            _ => face(&shape, from, number)?,
+        };
         let inner = face(&shape, to, number)?;
         for n in outer.notices.iter().chain(&inner.notices) {
             told.tell(n, number);
         }
         out.push(layer(&shape, number, (from, &outer), (to, &inner)));
-        (from, outer) = (to, inner);
+        before = Some((to, inner));
     }
     Ok(LayerSet { layers: out, notices: told.all() })
 }
@@ -65,12 +104,36 @@ pub(crate) fn check(thicknesses: &[f64]) -> Result<(), GeometryError> {
     Ok(())
 }
 
-fn face(loft: &Loft, z: f64, layer: usize) -> Result<Cut, GeometryError> {
+/// Depth of the inner face, mm.
+pub(crate) fn depth(thicknesses: &[f64], spaces: &[f64]) -> f64 {
+    thicknesses.iter().sum::<f64>() + spaces.iter().sum::<f64>()
+}
+
+/// Depth of each layer's outer face, mm, whether the spaces can be.
+pub(crate) fn starts(thicknesses: &[f64], spaces: &[f64]) -> Result<Vec<f64>, GeometryError> {
+    if !spaces.is_empty() && spaces.len() != thicknesses.len() {
+        let (has, needs) = (spaces.len(), thicknesses.len());
+        return Err(GeometryError::BadSpace { what: format!("list has {has} spaces for {needs} layers") });
+    }
+    let mut out = Vec::with_capacity(thicknesses.len());
+    let mut z = 0.0;
+    for (i, thickness) in thicknesses.iter().enumerate() {
+        let space = spaces.get(i).copied().unwrap_or(0.0);
+        if !(space.is_finite() && (0.0..=1000.0).contains(&space)) {
+            return Err(GeometryError::BadSpace { what: format!("before layer {} is {space} mm", i + 1) });
+        }
+        out.push(z + space);
+        z = z + space + thickness;
+    }
+    Ok(out)
+}
+
+pub(crate) fn face(loft: &Loft, z: f64, layer: usize) -> Result<Cut, GeometryError> {
     let cut = loft.cut(z);
     if cut.rings.is_empty() { Err(GeometryError::EmptyAtDepth { layer, depth: z }) } else { Ok(cut) }
 }
 
-fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> Layer {
+pub(crate) fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64, &Cut)) -> Layer {
     let ((from, a), (to, b)) = (outer, inner);
     let (fits, fills) = square_cuts(loft, outer, inner);
     let area = |rings: &[Ring]| rings.iter().map(Ring::area).sum::<f64>();

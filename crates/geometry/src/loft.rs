@@ -11,7 +11,7 @@ use crate::section::{distance, segments, signed_area};
 use crate::simple::{is_clear, pieces, self_crossing};
 use crate::slice::{Slice, slice};
 use crate::step::Kind;
-use crate::{Cutout, Edge, GeometryError, Notice, Ring, Section, WallShape};
+use crate::{Cutout, Edge, GeometryError, Notice, Outline, Ring, Section, Side, WallShape};
 
 /// Farthest from the template that is worked out, mm.
 const FARTHEST: f64 = 2000.0;
@@ -111,6 +111,8 @@ pub(crate) struct Cut {
     pub rings: Vec<Ring>,
     /// Parameters left of each side; None when nothing of it is left.
     pub kept: Vec<Option<(f64, f64)>>,
+    /// Parameters at the corners of each side that is kept, also where it is carried on past the template's.
+    pub spans: Vec<(f64, f64)>,
     pub notices: Vec<Notice>,
     /// The ring as drawn is the foam (cut-outs apart): neighbours meet and no side is used up.
     pub clean: bool,
@@ -133,17 +135,16 @@ impl Cut {
 impl Loft {
     /// For depths from `low` to `high`.
     pub fn new(wall: &WallShape, low: f64, high: f64) -> Result<Self, GeometryError> {
-        Self::trimmed(wall, low, high, |_| Trims::default())
+        Self::trimmed(&wall.outline, wall.template_z(), (low, high), |_| Trims::default())
     }
 
-    /// The same with trims on its edges.
+    /// An outline known at depth `z0`, with trims on its edges, for depths from `low` to `high`.
     pub fn trimmed(
-        wall: &WallShape,
-        low: f64,
-        high: f64,
-        trims: impl Fn(u32) -> Trims,
+        outline: &Outline,
+        z0: f64,
+        (low, high): (f64, f64),
+        trims: impl Fn(&Side) -> Trims,
     ) -> Result<Self, GeometryError> {
-        let z0 = wall.template_z();
         if !z0.is_finite() {
             return Err(GeometryError::NotFinite { what: "the template's depth".to_owned() });
         }
@@ -155,15 +156,13 @@ impl Loft {
                 return Err(GeometryError::DepthTooFar { depth });
             }
         }
-        let runs = wall.outline.runs();
-        let sides = wall
-            .outline
+        let sides = outline
             .sides()
             .iter()
-            .zip(runs)
-            .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0, trims(s.edge.id)))
+            .zip(outline.runs())
+            .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0, trims(s)))
             .collect();
-        let cutouts = wall.outline.cutouts().to_vec();
+        let cutouts = outline.cutouts().to_vec();
         Ok(Self { sides, cutouts, z0, holes_at: z0 })
     }
 
@@ -271,7 +270,15 @@ impl Loft {
             }
         }
         let drawn = slice.stepped.filter(|_| simple).map(|s| (s.ring, s.kinds));
-        Cut { rings, kept, notices, clean: simple && slice.clean, live: slice.live, drawn }
+        Cut {
+            rings,
+            kept,
+            spans: slice.spans,
+            notices,
+            clean: simple && slice.clean,
+            live: slice.live,
+            drawn,
+        }
     }
 
     /// Whether some place of the side lies on the foam's boundary at depth `z`.

@@ -38,15 +38,19 @@ impl TemplatedWall {
     pub fn layers(&self) -> Result<LayerSet, GeometryError> {
         let mut out = Vec::new();
         let mut told = Told::default();
-        let mut outer = Face::new(self, 0.0, 1)?;
-        for (i, thickness) in self.thicknesses.iter().enumerate() {
+        let mut before: Option<Face> = None;
+        for (i, (from, thickness)) in self.froms.iter().zip(&self.thicknesses).enumerate() {
             let number = i + 1;
+            let outer = match before.take() {
+                Some(face) if face.z >= *from => face,
+                _ => Face::new(self, *from, number)?,
+            };
             let inner = Face::new(self, outer.z + thickness, number)?;
             for n in outer.cut.notices.iter().chain(&inner.cut.notices) {
                 told.tell(n, number);
             }
             out.push(self.layer(number, &outer, &inner));
-            outer = inner;
+            before = Some(inner);
         }
         let mut notices = told.all();
         for strand in &self.strands {

@@ -39,6 +39,8 @@ pub(crate) struct Slice {
     pub ring: Vec<Point>,
     /// Parameters left of each side.
     pub kept: Vec<(f64, f64)>,
+    /// Parameters at the corners of each side, also where it is carried on past the template's.
+    pub spans: Vec<(f64, f64)>,
     pub notices: Vec<Notice>,
     /// No side is used up or turned over, and neighbours meet: the ring is the foam unless it crosses itself.
     pub clean: bool,
@@ -124,6 +126,18 @@ impl Ord for Overrun {
     fn cmp(&self, other: &Self) -> Ordering {
         other.left.total_cmp(&self.left).then(other.side.cmp(&self.side))
     }
+}
+
+/// Parameters at a side's corners.
+fn span(side: &Mover, before: Join, after: Join) -> (f64, f64) {
+    let (mut lo, mut hi) = side.ends();
+    if let Join::Cross { second, .. } = before {
+        lo = second;
+    }
+    if let Join::Cross { first, .. } = after {
+        hi = first;
+    }
+    (lo, hi)
 }
 
 /// Parameters left of a side between two joins; the first is not below the second when it has died.
@@ -218,6 +232,7 @@ impl<'a> Chain<'a> {
         let mut out = Slice {
             ring: Vec::new(),
             kept: vec![(0.0, 0.0); self.sides.len()],
+            spans: vec![(0.0, 0.0); self.sides.len()],
             notices: Vec::new(),
             clean: !dead.iter().any(|d| *d),
             live: Vec::new(),
@@ -226,6 +241,7 @@ impl<'a> Chain<'a> {
         for k in 0..n {
             let (a, b) = (&self.sides[self.live[k]], &self.sides[self.live[(k + 1) % n]]);
             out.kept[self.live[k]] = kept[k];
+            out.spans[self.live[k]] = span(a, self.joins[(k + n - 1) % n].0, self.joins[k].0);
             let folded =
                 emit(a, self.dz, dead[k], self.joins[(k + n - 1) % n].0, self.joins[k].0, &mut out.ring);
             let meets = match self.joins[k].0 {

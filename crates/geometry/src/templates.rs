@@ -31,6 +31,9 @@ pub struct TemplatedWall {
     pub(crate) outlines: Vec<Outline>,
     matches: Vec<Vec<u32>>,
     pub(crate) thicknesses: Vec<f64>,
+    /// Depth of each layer's outer face, mm.
+    pub(crate) froms: Vec<f64>,
+    total: f64,
 }
 
 /// One side as all templates have it.
@@ -64,9 +67,23 @@ impl TemplatedWall {
         thicknesses: Vec<f64>,
         starts: Option<&[usize]>,
     ) -> Result<Self, GeometryError> {
+        Self::spaced(templates, thicknesses, &[], starts)
+    }
+
+    /// The same with spaces that hold no foam before the layers, as in [`crate::layers_spaced`].
+    ///
+    /// # Errors
+    /// As [`TemplatedWall::new`], and [`GeometryError::BadSpace`].
+    pub fn spaced(
+        templates: &[Template],
+        thicknesses: Vec<f64>,
+        spaces: &[f64],
+        starts: Option<&[usize]>,
+    ) -> Result<Self, GeometryError> {
         crate::layers::check(&thicknesses)?;
+        let froms = crate::layers::starts(&thicknesses, spaces)?;
         let bad = |what: String| Err(GeometryError::Templates { what });
-        let total: f64 = thicknesses.iter().sum();
+        let total = crate::layers::depth(&thicknesses, spaces);
         let mut all: Vec<(f64, usize)> = Vec::new();
         for (i, t) in templates.iter().enumerate() {
             let z = t.depth.from_outer(total);
@@ -108,7 +125,7 @@ impl TemplatedWall {
             .map(|i| all.iter().map(|(_, t)| templates[*t].outline.sides()[side(*t, i)].edge.id).collect())
             .collect();
         let outlines = all.iter().map(|(_, t)| templates[*t].outline.clone()).collect();
-        Ok(Self { depths, weights, strands, outlines, matches, thicknesses })
+        Ok(Self { depths, weights, strands, outlines, matches, thicknesses, froms, total })
     }
 
     /// For each side the ids of the edges joined, from the outermost template to the innermost.
@@ -130,9 +147,8 @@ impl TemplatedWall {
     /// far better than this says. Measuring errors of the ticks are not in it.
     #[must_use]
     pub fn expected_error(&self) -> f64 {
-        let total: f64 = self.thicknesses.iter().sum();
         (0..=32)
-            .map(|k| total * f64::from(k) / 32.0)
+            .map(|k| self.total * f64::from(k) / 32.0)
             .flat_map(|z| self.strands.iter().map(move |s| (z, s)))
             .map(|(z, s)| s.missing(&self.depths, &self.weights, z))
             .fold(0.0, f64::max)

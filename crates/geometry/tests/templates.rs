@@ -241,6 +241,25 @@ fn two_templates_of_a_bevelled_wall_give_its_layers_back() {
 }
 
 #[test]
+fn spaces_between_layers_only_move_the_depths() {
+    let all = templates(&evenly(5), cylinder);
+    let (thick, spaces) = (vec![INCH, INCH, INCH - 6.0], [1.0, 2.0, 3.0]);
+    let close = TemplatedWall::new(&all, vec![TOTAL / 16.0; 16], None).expect("a wall");
+    let wall = TemplatedWall::spaced(&all, thick.clone(), &spaces, None).expect("a wall");
+    let set = wall.layers().expect("layers");
+    let mut z = 0.0;
+    for (l, (h, space)) in set.layers.iter().zip(thick.iter().zip(spaces)) {
+        near(l.from, z + space, 1e-12, "from");
+        near(l.to, z + space + h, 1e-12, "to");
+        near(l.area_outer, close.outline_at(l.from).expect("a section").area(), 1e-6, "outer");
+        near(l.area_inner, close.outline_at(l.to).expect("a section").area(), 1e-6, "inner");
+        z = l.to;
+    }
+    let e = TemplatedWall::spaced(&all, thick, &[-1.0; 3], None).expect_err("refused");
+    assert!(matches!(e, GeometryError::BadSpace { .. }), "{e}");
+}
+
+#[test]
 fn other_starts_gaps_and_bad_templates() {
     let sphere = |turn: usize| {
         let mut all = templates(&evenly(3), |z| disc(half(z), (0.0, 0.0), 0));
