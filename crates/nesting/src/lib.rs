@@ -22,6 +22,7 @@
 //! ```
 
 mod answer;
+mod breakdown;
 mod check;
 mod effort;
 mod error;
@@ -41,6 +42,7 @@ mod strip;
 mod turn;
 
 pub use answer::{Answer, Count, Verdict};
+pub use breakdown::{Cut, breakdown};
 pub use check::{Fault, TOLERANCE, check};
 pub use effort::{Effort, Progress};
 pub use error::NestingError;

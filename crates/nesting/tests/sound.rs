@@ -153,3 +153,24 @@ fn a_lopsided_piece_is_never_turned_over() {
     let out = quick(&request, 1, 500).unwrap();
     assert_sound(&request, &out.layout);
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 16, max_shrink_iters: 20, ..ProptestConfig::default() })]
+    /// Stock that runs out: every copy is placed once or reported, on the independent count, and the answer says the same.
+    #[test]
+    fn nothing_is_lost_when_stock_runs_out(pieces in pieces(), full in 0u32..2, rest in 1u32..3, seed in 0u64..99) {
+        let stock = vec![stock("full", rect(800.0, 1000.0), Some(full), 1.0), stock("rest", rect(650.0, 650.0), Some(rest), 0.0)];
+        let request = Request { name: "scarce".into(), gap: 4.0, margin: 3.0, pieces, stock, ..Request::default() };
+        let wanted: u32 = request.pieces.iter().map(|p| p.quantity).sum();
+        let out = quick(&request, seed, 100).unwrap();
+        assert_sound(&request, &out.layout);
+        prop_assert!(check(&request, &out.layout).is_empty());
+        let (placed, left) = (out.layout.placements.len(), out.layout.left.len());
+        prop_assert_eq!(placed + left, wanted as usize);
+        prop_assert_eq!(out.answers.iter().map(|a| a.placed).sum::<u32>() as usize, placed);
+        let told: u32 = coldwright_nesting::left_by_piece(&request, &out.layout.left).iter().map(|l| l.1).sum();
+        prop_assert_eq!(told as usize, left);
+        let short = out.answers.iter().any(|a| matches!(a.verdict, coldwright_nesting::Verdict::ShortBy { .. }));
+        prop_assert_eq!(short, left > 0);
+    }
+}
