@@ -1,6 +1,6 @@
 //! Ticks, edges and cut-outs: what was measured, before it becomes an outline.
 
-use kurbo::Point;
+use kurbo::{Point, Vec2};
 
 use crate::{Bevel, Spread};
 
@@ -54,6 +54,31 @@ pub struct Cutout {
     /// Lean of its sides, radians, open positive as for edges: the foam grows from outer to inner face, so that the hole
     /// narrows. 0 is square.
     pub bevel: f64,
+}
+
+impl Cutout {
+    /// The hole of a round hose or pipe `diameter` mm thick about `centre`, square to its own axis, which moves `lean` in the
+    /// layer's plane per depth (see [`crate::Outline::leaning`]): an ellipse, longer along the lean by 1/cos. Its corners lie
+    /// on it, chords within 0.005 mm.
+    #[must_use]
+    pub fn round(name: &str, centre: Point, diameter: f64, lean: Vec2) -> Self {
+        let r = 0.5 * diameter.abs();
+        let (slope, along) = match lean.hypot() {
+            l if l > 1e-12 => (l, lean / l),
+            _ => (0.0, Vec2::new(1.0, 0.0)),
+        };
+        let long = r * slope.hypot(1.0);
+        // An ellipse bends most at its long end, by long/r²; there the step of the angle moves r.
+        let step = (8.0 * 0.005 / long.max(1e-9)).sqrt();
+        let n = (std::f64::consts::TAU / step).ceil().clamp(12.0, 2000.0) as u32;
+        let ring = (0..n)
+            .map(|k| {
+                let (s, c) = (std::f64::consts::TAU * f64::from(k) / f64::from(n)).sin_cos();
+                centre + along * (long * c) + Vec2::new(-along.y, along.x) * (r * s)
+            })
+            .collect();
+        Self { name: name.to_owned(), ring, bevel: 0.0 }
+    }
 }
 
 /// The edge walked the other way: ticks and stations reversed, bevel signs kept.

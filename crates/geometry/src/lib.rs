@@ -19,6 +19,7 @@ mod error;
 mod fit;
 mod fitted;
 mod freedom;
+mod holes;
 mod hollow;
 mod layer;
 mod layers;

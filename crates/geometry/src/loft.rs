@@ -3,15 +3,15 @@
 use kurbo::Point;
 
 use crate::fitted::Trims;
+use crate::holes::Hole;
 use crate::moved::Mover;
-use crate::offset::{Join, offset};
 use crate::outline::Run;
 use crate::regions::{distinct, tidy, without, wound};
 use crate::section::{distance, segments, signed_area};
 use crate::simple::{is_clear, pieces, self_crossing};
 use crate::slice::{Slice, slice};
 use crate::step::Kind;
-use crate::{Cutout, Edge, GeometryError, Notice, Outline, Ring, Section, Side, WallShape};
+use crate::{Edge, GeometryError, Notice, Outline, Ring, Section, Side, WallShape};
 
 /// Farthest from the template that is worked out, mm.
 const FARTHEST: f64 = 2000.0;
@@ -54,17 +54,6 @@ pub fn outline_at(wall: &WallShape, depth_mm: f64) -> Result<Section, GeometryEr
     Ok(Section { rings: cut.rings, notices: cut.notices })
 }
 
-/// A cut-out `dz` mm off the template's depth; nothing when it has closed.
-fn moved_hole(c: &Cutout, dz: f64) -> Vec<Ring> {
-    let ring = Ring { outer: c.ring.clone(), holes: Vec::new() };
-    let grow = -dz * c.bevel.tan();
-    if grow.abs() < 1e-12 {
-        return vec![ring];
-    }
-    // Its ring was found simple when the outline was made; an offset of it cannot fail.
-    offset(&ring, grow, Join::Mitre { limit: 3.0 }).unwrap_or_default()
-}
-
 /// The foam within a drawn ring, and whether that is the ring itself.
 pub(crate) fn whole(slice: &Slice) -> (Vec<Ring>, bool) {
     if let Some(stepped) = &slice.stepped {
@@ -88,7 +77,7 @@ pub(crate) fn whole(slice: &Slice) -> (Vec<Ring>, bool) {
 #[derive(Debug, Clone)]
 pub(crate) struct Loft {
     pub sides: Vec<Mover>,
-    cutouts: Vec<Cutout>,
+    cutouts: Vec<Hole>,
     z0: f64,
     /// Depth at which the cut-outs are as drawn.
     holes_at: f64,
@@ -162,14 +151,14 @@ impl Loft {
             .zip(outline.runs())
             .map(|(s, r)| Mover::new(&s.edge, r, low - z0, high - z0, trims(s)))
             .collect();
-        let cutouts = outline.cutouts().to_vec();
+        let cutouts = outline.holes();
         Ok(Self { sides, cutouts, z0, holes_at: z0 })
     }
 
     /// Sides known at depth `z` itself, without bevels; cut-outs as drawn at `holes_at`.
-    pub fn level(sides: &[(Edge, Run)], cutouts: &[Cutout], z: f64, holes_at: f64) -> Self {
+    pub fn level(sides: &[(Edge, Run)], cutouts: Vec<Hole>, z: f64, holes_at: f64) -> Self {
         let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0, Trims::default())).collect();
-        Self { sides, cutouts: cutouts.to_vec(), z0: z, holes_at }
+        Self { sides, cutouts, z0: z, holes_at }
     }
 
     /// Depth off the template.
@@ -193,19 +182,28 @@ impl Loft {
 
     /// The cut-outs at depth `z`.
     fn holes(&self, z: f64) -> Vec<Ring> {
-        self.cutouts.iter().flat_map(|c| moved_hole(c, z - self.holes_at)).collect()
+        self.cutouts.iter().flat_map(|c| c.at(z - self.holes_at)).collect()
     }
 
-    /// The foam within a ring, cut-outs taken out: those at the face where they are largest (`most`), or least.
+    /// The foam within a ring, cut-outs taken out: all they take at any depth (`most`), or at every depth.
     pub fn holed(&self, outer: Vec<Point>, (from, to): (f64, f64), most: bool) -> Vec<Ring> {
-        let face = |c: &Cutout| if (c.bevel >= 0.0) == most { from } else { to };
+        let (a, b) = (from - self.holes_at, to - self.holes_at);
         let holes: Vec<Ring> =
-            self.cutouts.iter().flat_map(|c| moved_hole(c, face(c) - self.holes_at)).collect();
+            self.cutouts.iter().flat_map(|c| if most { c.any(a, b) } else { c.all(a, b) }).collect();
         tidy(without(&[Ring { outer, holes: Vec::new() }], &holes))
     }
 
-    /// Which way the sides lean.
+    /// What leaning cut-outs take between two depths; regions cut at single depths leave steps there.
+    pub fn leaning_holes(&self, (from, to): (f64, f64)) -> Vec<Ring> {
+        let (a, b) = (from - self.holes_at, to - self.holes_at);
+        self.cutouts.iter().filter(|c| !c.is_upright()).flat_map(|c| c.any(a, b)).collect()
+    }
+
+    /// Which way the sides lean; a leaning cut-out leans both ways.
     pub fn leans(&self) -> Leans {
+        if !self.cutouts.iter().all(Hole::is_upright) {
+            return Leans::Both;
+        }
         let tans = || {
             let sides = self.sides.iter().flat_map(|s| s.samples.iter().map(|s| s.tan));
             sides.chain(self.cutouts.iter().map(|c| c.bevel))

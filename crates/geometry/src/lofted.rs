@@ -9,7 +9,7 @@ use crate::regions::{common, either, tidy, without};
 use crate::templates::{Strand, TemplatedWall};
 use crate::told::Told;
 use crate::volume::volume;
-use crate::{Bevel, BevelMark, Edge, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Section};
+use crate::{Bevel, BevelMark, Edge, GeometryError, Layer, LayerSet, Notice, Outline, Proud, Ring, Section};
 
 /// Depths at which a slab is cut for its square cuts where its sides do not all lean one way, both faces included. A corner
 /// that wanders between them may stand out by a sixteenth of its way through the slab.
@@ -76,7 +76,7 @@ impl TemplatedWall {
             .iter()
             .map(|s| (Edge { bevel: Bevel::default(), ..s.edge.clone() }, s.run(&w)))
             .collect();
-        let cutouts = self.outlines.first().map_or(&[][..], |o| o.cutouts());
+        let cutouts = self.outlines.first().map_or_else(Vec::new, Outline::holes);
         let holes_at = self.depths().first().copied().unwrap_or_default();
         Loft::level(&runs, cutouts, z, holes_at)
     }
@@ -166,7 +166,8 @@ impl TemplatedWall {
 
     fn square_cuts(&self, a: &Face, b: &Face) -> (Vec<Ring>, Vec<Ring>) {
         let middle = 0.5 * (a.z + b.z);
-        let holes = self.outlines.first().map_or(&[][..], |o| o.cutouts());
+        let holes = self.outlines.first().map_or_else(Vec::new, Outline::holes);
+        let leaning = self.loft_at(a.z).leaning_holes((a.z, b.z));
         let angles = || {
             let sides = self.strands.iter().flat_map(|s| {
                 (0..s.at.len()).flat_map(move |k| [a.z, middle, b.z].map(|z| self.angle(s, k, z)))
@@ -175,10 +176,11 @@ impl TemplatedWall {
         };
         let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
         let nested = |x: &[Ring], y: &[Ring]| area(&without(x, y)) <= 1e-9 * area(x);
-        if angles().all(|t| t >= -1e-12) && nested(&a.cut.rings, &b.cut.rings) {
+        let upright = leaning.is_empty();
+        if upright && angles().all(|t| t >= -1e-12) && nested(&a.cut.rings, &b.cut.rings) {
             return (a.cut.rings.clone(), b.cut.rings.clone());
         }
-        if angles().all(|t| t <= 1e-12) && nested(&b.cut.rings, &a.cut.rings) {
+        if upright && angles().all(|t| t <= 1e-12) && nested(&b.cut.rings, &a.cut.rings) {
             return (b.cut.rings.clone(), a.cut.rings.clone());
         }
         let (mut fits, mut fills) = (a.cut.rings.clone(), a.cut.rings.clone());
@@ -188,7 +190,7 @@ impl TemplatedWall {
             fits = common(&fits, &region);
             fills = either(&fills, &region);
         }
-        (tidy(fits), tidy(fills))
+        (tidy(without(&fits, &leaning)), tidy(fills))
     }
 }
 

@@ -48,14 +48,15 @@ pub(crate) fn square_cuts(
     let (mut fits, mut fills) = (a.rings.clone(), a.rings.clone());
     // While every side is there and no corner is cut square, each place of a side moves steadily from face to face, and only
     // corners can stand out between: the faces and the corners' paths are enough.
-    let steady = a.notices.is_empty() && b.notices.is_empty();
+    let leaning = loft.leaning_holes((from, to));
+    let steady = a.notices.is_empty() && b.notices.is_empty() && leaning.is_empty();
     for (k, z) in depths.iter().enumerate().skip(if steady { depths.len() - 1 } else { 1 }) {
         let region = if k + 1 == depths.len() { b.rings.clone() } else { loft.region(*z) };
         fits = common(&fits, &region);
         fills = either(&fills, &region);
     }
     let (cut, added) = teeth(loft, &depths);
-    (tidy(without(&fits, &cut)), tidy(either(&fills, &added)))
+    (tidy(without(&without(&fits, &cut), &leaning)), tidy(either(&fills, &added)))
 }
 
 /// What the corners of two sides leaning opposite ways do between the depths looked at: a part to take off the common part
