@@ -67,6 +67,8 @@ pub(crate) fn stepped<'a>(
         out.loops.extend(step.gone);
         cuts.push((step.first, step.second));
     }
+    // From the start of the first side, as it would be drawn with loops.
+    out.ring.rotate_right(1);
     let runs = (0..n).all(|k| cuts[(k + n - 1) % n].1 < cuts[k].0);
     (runs && cuts.len() == n).then_some(out)
 }
