@@ -217,3 +217,65 @@ fn most_random_layers_can_be_split() {
 fn an_empty_ring_is_no_matter() {
     assert!(narrowest(&[]).is_none() && Ring::default().area() == 0.0);
 }
+
+#[test]
+fn a_hull_side_with_a_bent_edge_keeps_its_bevels() {
+    let mut edges =
+        polygon_edges(&[(0., 0.), (1400., 120.), (1400., 700.), (0., 700.)], &[12.0, 0.0, 0.0, -5.0]);
+    // The lower edge bulges and its bevel changes along it.
+    let (a, b) = (edges[0].ticks[0], edges[0].ticks[1]);
+    for k in 1..7 {
+        let t = f64::from(k) / 7.0;
+        let at = a.at.lerp(b.at, t) - coldwright_geometry::Vec2::new(0.0, 240.0 * t * (1.0 - t));
+        edges[0].ticks.insert(k as usize, coldwright_geometry::Tick { id: 500 + k as u32, at, ..a });
+    }
+    edges[0].kind = coldwright_geometry::EdgeKind::Fair;
+    let station =
+        |at: f64, degrees: f64| coldwright_geometry::BevelStation { at, angle: degrees.to_radians() };
+    edges[0].bevel = coldwright_geometry::Bevel::from_stations(vec![
+        station(0.0, 4.0),
+        station(0.5, 10.0),
+        station(1.0, 20.0),
+    ])
+    .unwrap();
+    let outline = Outline::new(edges, vec![]).unwrap().0;
+    let set = layers(&wall(outline, 0.0, &[25.4, 25.4, 25.4])).unwrap();
+    let hatch = Opening::Rect { w: 304.8, h: 355.6 };
+    let mut before: Vec<Seam> = Vec::new();
+    let begun = std::time::Instant::now();
+    for l in &set.layers {
+        let r = SplitRules { longest: Some(900.), ..rules(hatch.widest_slot(25.4)) };
+        let seams = split(l, &r, &before).unwrap();
+        let n = sound(l, &r, &seams, &before, Some(&hatch));
+        println!("layer {}: {n} parts, {} points", l.number, l.fills[0].outer.len());
+        let parts = split_by(l, &seams, 0.0).unwrap();
+        for edge in 1..=4 {
+            let lies = |m: &&coldwright_geometry::BevelMark| m.edge == edge;
+            assert!(parts.iter().any(|p| p.layer.bevels.iter().any(|m| lies(&m))), "edge {edge}");
+        }
+        for p in &parts {
+            for m in p.layer.bevels.iter().filter(|m| m.edge == 1) {
+                // Between the stations the bevel changes evenly along the edge: 4, 10, 20 degrees.
+                let t = (m.at.x / 1400.0).clamp(0.0, 1.0);
+                let known = if t < 0.5 { 4.0 + 12.0 * t } else { 20.0 * t };
+                assert!(
+                    (m.angle.to_degrees() - known).abs() < 1.0,
+                    "{} at {}: {known}",
+                    m.angle.to_degrees(),
+                    m.at.x
+                );
+                assert!(m.outward.y < 0.0);
+            }
+            let low = p.layer.bevels.iter().any(|m| m.edge == 1);
+            assert!(
+                low == (p.layer.outer.rings[0].bounds().y0 < 150.0),
+                "{:?}",
+                p.layer.outer.rings[0].bounds()
+            );
+        }
+        let wedge: f64 = parts.iter().map(|p| p.layer.wedge).sum();
+        assert!((wedge - l.wedge).abs() <= 1e-6 * l.wedge + 1e-3);
+        before = seams;
+    }
+    println!("three layers in {:.2} s", begun.elapsed().as_secs_f64());
+}

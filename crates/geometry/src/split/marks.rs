@@ -10,7 +10,16 @@ pub(crate) struct Edges {
     segments: Vec<Segment>,
     /// Marks with their order along the boundaries.
     marks: Vec<(f64, BevelMark)>,
+    /// Edges in the layer's order.
+    order: Vec<u32>,
+    /// The inner face's boundaries.
+    inner: Vec<Vec<Point>>,
+    thickness: f64,
 }
+
+/// A bevel seen at the faces is believed where it differs from the marks by more than the first, and by less than the second,
+/// radians (0.2° and 30°): below, the marks are finer; above, the other face's corner lies there.
+const BELIEVED: (f64, f64) = (0.0035, 0.52);
 
 struct Segment {
     a: Point,
@@ -33,7 +42,13 @@ pub(crate) struct Stretch {
 
 impl Edges {
     pub fn of(layer: &Layer) -> Self {
-        let mut out = Self { segments: Vec::new(), marks: Vec::new() };
+        let mut out = Self {
+            segments: Vec::new(),
+            marks: Vec::new(),
+            order: layer.bevels.iter().map(|m| m.edge).collect(),
+            inner: layer.inner.rings.iter().map(|r| r.outer.clone()).collect(),
+            thickness: layer.to - layer.from,
+        };
         let mut before = 0.0;
         for ring in &layer.outer.rings {
             out.add(&ring.outer, &layer.bevels, before);
@@ -114,6 +129,23 @@ impl Edges {
         }
     }
 
+    /// The bevel at a point of the outer face: as the marks say, or as the other face lies there. Stations whose edge has been
+    /// cut back past them leave no mark, so that the marks alone may not tell.
+    fn bevel(&self, s: &Segment, p: Point, outward: Vec2) -> f64 {
+        let part = (s.a.distance(p) / s.a.distance(s.b).max(1e-9)).clamp(0.0, 1.0);
+        let told = s.angles.0 + (s.angles.1 - s.angles.0) * part;
+        let along = outward.turn_90();
+        let seen = self.inner.iter().flat_map(|r| segments(r)).filter_map(|(a, b)| {
+            let (ha, hb) = (along.dot(a - p), along.dot(b - p));
+            let crosses = (ha > 0.0) != (hb > 0.0);
+            crosses.then(|| outward.dot(a.lerp(b, ha / (ha - hb)) - p))
+        });
+        let Some(out) = seen.min_by(|a, b| a.abs().total_cmp(&b.abs())) else { return told };
+        let seen = (out / self.thickness).atan();
+        let off = (seen - told).abs();
+        if off > BELIEVED.0 && off < BELIEVED.1 { seen } else { told }
+    }
+
     /// The segment a point lies on.
     fn at(&self, p: Point) -> Option<&Segment> {
         self.segments
@@ -136,7 +168,7 @@ impl Edges {
             .collect();
         let edge = |i: usize| found[i % n].and_then(|s| s.edge);
         let start = (0..n).find(|i| edge(*i) != edge(i + n - 1)).unwrap_or(0);
-        let mut marks: Vec<((f64, f64), BevelMark)> = Vec::new();
+        let mut marks: Vec<((usize, f64), BevelMark)> = Vec::new();
         let mut runs: Vec<Stretch> = Vec::new();
         let mut i = start;
         while i < start + n {
@@ -151,20 +183,31 @@ impl Edges {
             let run: Vec<Point> = (from..=i).map(|k| outer[k % n]).collect();
             let half = 0.5 * run.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>();
             let Some((middle, way)) = along(&run, half) else { continue };
-            let steepest = (from..i)
-                .filter_map(|k| found[k % n])
-                .flat_map(|s| [s.angles.0.abs(), s.angles.1.abs()])
+            let steepest = [0.2, 1.0, 1.8]
+                .iter()
+                .filter_map(|k| along(&run, k * half))
+                .filter_map(|(p, way)| Some(self.bevel(self.at(p)?, p, Vec2::new(way.y, -way.x)).abs()))
+                .chain(
+                    (from..i).filter_map(|k| found[k % n]).flat_map(|s| [s.angles.0.abs(), s.angles.1.abs()]),
+                )
                 .fold(0.0, f64::max);
             runs.push(Stretch { steepest, middle });
             // Edges in their order, each edge's marks in theirs.
+            let place = self.order.iter().position(|e| *e == id).unwrap_or(usize::MAX);
+            let round = found[from % n].map_or(1.0, |s| s.round).max(1e-9);
             let of_edge = self.marks.iter().filter(|m| m.1.edge == id).map(|m| m.0);
-            let edge_order = of_edge.fold(f64::INFINITY, f64::min);
+            let first = of_edge.fold(f64::INFINITY, f64::min);
+            // The boundary may start within the edge: a place just before its first mark is then nearly all the way round.
+            let off = |order: f64| {
+                let off = (order - first).rem_euclid(round);
+                if off > 0.5 * round { off - round } else { off }
+            };
             let mut any = false;
             for (order, m) in self.marks.iter().filter(|(_, m)| m.edge == id) {
                 let far =
                     run.windows(2).map(|w| crate::section::distance(w, m.at)).fold(f64::INFINITY, f64::min);
                 if far < 1e-3 {
-                    marks.push(((edge_order, order - edge_order), *m));
+                    marks.push(((place, off(*order)), *m));
                     any = true;
                 }
             }
@@ -172,18 +215,14 @@ impl Edges {
                 continue;
             }
             let Some(s) = self.at(middle) else { continue };
-            let part = s.a.distance(middle) / s.a.distance(s.b).max(1e-9);
-            let angle = s.angles.0 + (s.angles.1 - s.angles.0) * part;
             let outward = Vec2::new(way.y, -way.x);
-            // An edge's first mark may come after it: then it went nearly all the way round.
-            let off = (s.order + s.a.distance(middle) - edge_order).rem_euclid(s.round.max(1e-9));
-            let off = if off > 0.5 * s.round { off - s.round } else { off };
+            let angle = self.bevel(s, middle, outward);
             marks.push((
-                (edge_order, off),
+                (place, off(s.order + s.a.distance(middle))),
                 BevelMark { edge: id, at: middle, outward, angle, proud: Proud::of(angle) },
             ));
         }
-        marks.sort_by(|a, b| a.0.0.total_cmp(&b.0.0).then(a.0.1.total_cmp(&b.0.1)));
+        marks.sort_by(|a, b| a.0.0.cmp(&b.0.0).then(a.0.1.total_cmp(&b.0.1)));
         (marks.into_iter().map(|m| m.1).collect(), runs)
     }
 }
