@@ -74,3 +74,26 @@ pub fn near(got: f64, want: f64, tolerance: f64, what: &str) {
 pub fn area(rings: &[Ring]) -> f64 {
     rings.iter().map(Ring::area).sum()
 }
+
+/// A star-shaped ring of `n` corners, now and then with nearly straight corners, tiny edges or a deep notch.
+pub fn star(dice: &mut Dice, n: usize) -> Vec<(f64, f64)> {
+    let mut w = 0.0;
+    let mut places: Vec<(f64, f64)> = Vec::new();
+    let weights: Vec<f64> = (0..n).map(|_| dice.between(0.4, 1.6)).collect();
+    let total: f64 = weights.iter().sum();
+    let mut before = dice.between(150., 400.);
+    for weight in weights {
+        w += std::f64::consts::TAU * weight / total;
+        let r = match (dice.unit() * 6.0) as u32 {
+            0 => before * 1.002,
+            1 => dice.between(60., 120.),
+            _ => dice.between(150., 400.),
+        };
+        places.push((r * w.cos(), r * w.sin()));
+        if dice.unit() < 0.1 {
+            places.push((r * w.cos() - 0.6 * w.sin(), r * w.sin() + 0.6 * w.cos()));
+        }
+        before = r;
+    }
+    places
+}
