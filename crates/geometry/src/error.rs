@@ -2,6 +2,9 @@
 
 use kurbo::Point;
 
+use crate::Show;
+use crate::said::in_units;
+
 /// Why an outline or a layer cannot be made.
 ///
 /// Each message is one sentence in lower case that names the offending thing and a way out. Lengths and places are mm.
@@ -176,4 +179,20 @@ pub enum GeometryError {
         /// What is wrong with it, after "the liner".
         what: String,
     },
+}
+
+impl GeometryError {
+    /// The sentence to show, with lengths and places in the given units; `Display` gives it in millimetres.
+    ///
+    /// # Examples
+    /// ```
+    /// use coldwright_geometry::{GeometryError, Show};
+    /// let e = GeometryError::EmptyAtDepth { layer: 2, depth: 50.8 };
+    /// assert!(e.to_string().contains("at 50.8 mm from the outer face"));
+    /// assert!(e.words(Show::Inches { denominator: 16 }).contains("at 2 in from the outer face"));
+    /// ```
+    #[must_use]
+    pub fn words(&self, show: Show) -> String {
+        in_units(&self.to_string(), show)
+    }
 }

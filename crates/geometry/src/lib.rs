@@ -37,6 +37,7 @@ mod opening;
 mod outline;
 mod parse;
 mod regions;
+mod said;
 mod saw;
 mod scan;
 mod section;

@@ -4,7 +4,8 @@ use std::fmt;
 
 use kurbo::Point;
 
-use crate::{Length, Show, show_length};
+use crate::Show;
+use crate::said::{place, rough, said};
 
 /// How much a notice asks of the person.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -141,47 +142,6 @@ impl Notice {
             _ => {}
         }
         self
-    }
-}
-
-/// A length in the asked units: a decimal of a millimetre, or the fraction asked for; never less than the finest step when
-/// there is something to say.
-fn said(mm: f64, show: Show) -> String {
-    let finest = match show {
-        Show::Mm { decimals } => 10_f64.powi(-i32::from(decimals.min(5))),
-        Show::Inches { denominator } | Show::FeetInches { denominator } => {
-            25.4 / f64::from(denominator.max(1))
-        }
-        Show::FeetInchesEighths => 25.4 / 16.0,
-    };
-    match Length::from_mm(mm) {
-        Ok(length) if mm <= 0.0 || mm >= 0.5 * finest => show_length(length, show),
-        Ok(_) => match Length::from_mm(finest) {
-            Ok(least) => format!("less than {}", show_length(least, show)),
-            Err(e) => e.to_string(),
-        },
-        // Beyond a kilometre, or no number at all.
-        Err(e) => e.to_string(),
-    }
-}
-
-/// The same units without parts of a millimetre, for places and long lengths.
-fn rough(show: Show) -> Show {
-    match show {
-        Show::Mm { .. } => Show::Mm { decimals: 0 },
-        other => other,
-    }
-}
-
-/// A place, as `120 right, 40 up` would be read: the two coordinates in the asked units.
-fn place(at: Point, show: Show) -> String {
-    let one = |mm: f64| match Length::from_mm(mm) {
-        Ok(length) => show_length(length, rough(show)),
-        Err(e) => e.to_string(),
-    };
-    match show {
-        Show::Mm { .. } => format!("({:.0}, {:.0}) mm", at.x, at.y),
-        _ => format!("({}, {})", one(at.x), one(at.y)),
     }
 }
 
