@@ -125,6 +125,20 @@ fn layers_of_a_sample_are_told_in_numbers() {
         assert!((layer["to_mm"].as_f64().unwrap() - 25.4 * (i + 1) as f64).abs() < 1e-9);
         assert!(layer["outer"][0]["outline_mm"].as_array().unwrap().len() > 4);
         assert!(layer["wedge_mm3"].as_f64().unwrap() > 0.0, "the edges lean, so square pieces leave a wedge");
+        let steepest = layer["steepest_bevel_deg"].as_f64().unwrap();
+        let edge = &layer["steepest_bevel_edge"];
+        let of_edge = |m: &&Value| m["edge"] == *edge;
+        let mark = layer["bevels"].as_array().unwrap().iter().find(of_edge).unwrap();
+        assert!((mark["angle_deg"].as_f64().unwrap().abs() - steepest).abs() < 1e-6, "{mark}");
+        assert!(layer["largest_gap_mm"].as_f64().unwrap() > 0.0 && layer["largest_gap_at_mm"][1].is_number());
+        assert!(
+            layer["space_before_mm"].as_f64().unwrap().abs() < 1e-9,
+            "no film between the sample's layers"
+        );
+        for limit in layer["saw_cannot"].as_array().unwrap() {
+            assert!(["tilt", "throat", "radius"].contains(&limit["limit"].as_str().unwrap()), "{limit}");
+        }
+        assert_eq!(layer["feather_edges"].as_array().unwrap().len(), 0, "no edge leans more than 45°");
     }
 }
 

@@ -1,9 +1,9 @@
-//! `coldwright layers`: every layer's depths, outlines, areas, bevels and wedge.
+//! `coldwright layers`: every layer's depths, outlines, areas, bevels, wedge, gaps, and what the stated saw cannot do.
 
 use std::path::PathBuf;
 
 use clap::Args;
-use coldwright_geometry::{Layer, Proud, Ring};
+use coldwright_geometry::{BevelMark, Layer, Length, Proud, Ring, Saw, SawLimit, least_radius};
 use coldwright_job::{Job, Problem, Severity, Wall, WallPlan, checks, plan};
 use serde_json::{Value, json};
 
@@ -29,7 +29,8 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
         return Err(AppError::Spoiled(format!("no layers. {}", stops.join(" "))));
     }
     if words.json {
-        let walls: Vec<Value> = job.walls.iter().zip(&plan.walls).map(|(wall, p)| as_json(wall, p)).collect();
+        let walls: Vec<Value> =
+            job.walls.iter().zip(&plan.walls).map(|(wall, p)| as_json(&job, wall, p)).collect();
         let said: Vec<&str> = problems.iter().map(|p: &Problem| p.sentence.as_str()).collect();
         say::json(&json!({"job": job.name, "walls": walls, "problems": said}));
     } else {
@@ -40,20 +41,75 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
     if stops.is_empty() { Ok(()) } else { Err(AppError::Spoiled(stops.join(" "))) }
 }
 
-fn as_json(wall: &Wall, plan: &WallPlan) -> Value {
-    let layers = plan.layers.iter().flat_map(|set| &set.layers);
+/// The saw of the job; a throat not stated is in nobody's way.
+fn saw(job: &Job) -> Saw {
+    let tilt = |degrees: u8| f64::from(degrees).to_radians();
+    Saw {
+        tilt: tilt(job.cutting.tilt.0),
+        tilt_back: tilt(job.cutting.tilt.1),
+        throat: job.cutting.throat.map_or(f64::INFINITY, Length::mm),
+        blade: job.cutting.blade.mm(),
+    }
+}
+
+fn as_json(job: &Job, wall: &Wall, plan: &WallPlan) -> Value {
+    let layers: Vec<&Layer> = plan.layers.iter().flat_map(|set| &set.layers).collect();
+    let before = std::iter::once(0.0).chain(layers.iter().map(|l| l.to));
+    let outlines = plan.outline.iter();
+    let saw = saw(job);
     json!({
         "name": wall.name,
         "farthest_error_mm": plan.farthest_error,
-        "layers": layers.map(|l| layer_json(wall, l)).collect::<Vec<_>>(),
+        "cut_outs": outlines.flat_map(|o| o.cutouts().iter().zip(o.leans())).map(|(c, lean)| json!({
+            "name": c.name,
+            "ring_mm": c.ring.iter().map(|p| [p.x, p.y]).collect::<Vec<_>>(),
+            "bevel_deg": c.bevel.to_degrees(),
+            "lean": [lean.x, lean.y],
+        })).collect::<Vec<_>>(),
+        "saw": {
+            "tilt_deg": job.cutting.tilt.0,
+            "tilt_back_deg": job.cutting.tilt.1,
+            "throat_mm": job.cutting.throat.map(Length::mm),
+            "blade_mm": saw.blade,
+            "least_radius_mm": Some(least_radius(saw.blade)).filter(|r| r.is_finite()),
+        },
+        "layers": layers.iter().zip(before).map(|(l, z)| layer_json(wall, l, z, &saw)).collect::<Vec<_>>(),
     })
 }
 
-fn layer_json(wall: &Wall, l: &Layer) -> Value {
-    let name = |id: u32| wall.template.edges.iter().find(|e| e.id.0 == id).map(|e| e.name.as_str());
+/// Name of an edge.
+fn edge(wall: &Wall, id: u32) -> Option<&str> {
+    wall.template.edges.iter().find(|e| e.id.0 == id).map(|e| e.name.as_str())
+}
+
+/// The steepest mark.
+fn steepest(l: &Layer) -> Option<&BevelMark> {
+    l.bevels.iter().max_by(|a, b| a.angle.abs().total_cmp(&b.angle.abs()))
+}
+
+/// Marks that leave a feather: beyond 45°, which itself, mitred on purpose, is none.
+fn feathers(l: &Layer) -> impl Iterator<Item = &BevelMark> {
+    l.bevels.iter().filter(|m| m.angle.abs() > std::f64::consts::FRAC_PI_4 + 1e-9)
+}
+
+fn limit_json(wall: &Wall, limit: &SawLimit) -> Value {
+    match limit {
+        SawLimit::Tilt { edge: id, angle, turned_over } => json!({
+            "limit": "tilt", "edge": edge(wall, *id), "angle_deg": angle.to_degrees(), "box_face_up_does": turned_over,
+        }),
+        SawLimit::Throat { least } => json!({"limit": "throat", "narrowest_upright_mm": least}),
+        SawLimit::Radius { radius, least } => {
+            json!({"limit": "radius", "radius_mm": radius, "least_mm": Some(*least).filter(|r| r.is_finite())})
+        }
+    }
+}
+
+fn layer_json(wall: &Wall, l: &Layer, before: f64, saw: &Saw) -> Value {
+    let name = |id: u32| edge(wall, id);
     json!({
         "number": l.number,
         "from_mm": l.from,
+        "space_before_mm": l.from - before,
         "to_mm": l.to,
         "outer": rings(&l.outer.rings),
         "inner": rings(&l.inner.rings),
@@ -67,7 +123,12 @@ fn layer_json(wall: &Wall, l: &Layer) -> Value {
         "largest_gap_mm": l.largest_gap,
         "largest_gap_at_mm": [l.largest_gap_at.x, l.largest_gap_at.y],
         "steepest_bevel_deg": l.steepest_bevel.to_degrees(),
+        "steepest_bevel_edge": steepest(l).and_then(|m| name(m.edge)),
+        "feather_edges": feathers(l).map(|m| json!({
+            "edge": name(m.edge), "at_mm": [m.at.x, m.at.y], "angle_deg": m.angle.to_degrees(),
+        })).collect::<Vec<_>>(),
         "tightest_inside_radius_mm": l.tightest_inside_radius,
+        "saw_cannot": saw.limits(l).iter().map(|x| limit_json(wall, x)).collect::<Vec<_>>(),
         "bevels": l.bevels.iter().map(|b| json!({
             "edge": name(b.edge),
             "at_mm": [b.at.x, b.at.y],
@@ -92,11 +153,11 @@ fn in_words(job: &Job, wall: &Wall, plan: &WallPlan) {
         say::line(&format!("{}: no layers yet", wall.name));
         return;
     };
+    let saw = saw(job);
     for l in &set.layers {
-        let mm =
-            |v: f64| coldwright_geometry::Length::from_mm(v).map_or_else(|_| v.to_string(), |l| job.show(l));
+        let mm = |v: f64| Length::from_mm(v).map_or_else(|_| v.to_string(), |l| job.show(l));
         say::line(&format!(
-            "{} {}: {} to {} in from the hull face; hull face {:.0} cm², box face {:.0} cm²; steepest bevel {:.1}°; cut square it leaves {:.0} cm³ to fill",
+            "{} {}: {} to {} behind the hull face; hull face {:.0} cm², box face {:.0} cm²; steepest bevel {:.1}°{}; cut square it leaves {:.0} cm³ to fill, the widest gap {}{}",
             wall.name,
             l.number,
             mm(l.from),
@@ -104,7 +165,26 @@ fn in_words(job: &Job, wall: &Wall, plan: &WallPlan) {
             l.area_outer / 100.0,
             l.area_inner / 100.0,
             l.steepest_bevel.to_degrees(),
-            l.wedge / 1000.0
+            steepest(l).and_then(|m| edge(wall, m.edge)).map_or_else(String::new, |e| format!(" ({e})")),
+            l.wedge / 1000.0,
+            mm(l.largest_gap),
+            saw.limits(l).iter().map(|x| limit_words(wall, x, mm)).collect::<String>(),
         ));
+    }
+}
+
+fn limit_words(wall: &Wall, limit: &SawLimit, mm: impl Fn(f64) -> String) -> String {
+    match limit {
+        SawLimit::Tilt { edge: id, angle, turned_over } => {
+            let way = if *turned_over { "cut it box face up" } else { "more than the saw tilts either way" };
+            format!("; {} leans {:.1}°: {way}", edge(wall, *id).unwrap_or("an edge"), angle.to_degrees())
+        }
+        SawLimit::Throat { least } => format!("; {} wide, more than the saw's throat", mm(*least)),
+        SawLimit::Radius { radius, least } if least.is_finite() => {
+            format!("; bends in to {}, the blade turns {} at best", mm(*radius), mm(*least))
+        }
+        SawLimit::Radius { radius, .. } => {
+            format!("; bends in to {}, tighter than so wide a blade turns", mm(*radius))
+        }
     }
 }
