@@ -183,13 +183,16 @@ fn from_fewer_templates_the_stated_error_holds() {
     }
 }
 
+/// How far out a side stands, from radius, slope and depth.
+type Frame = fn(f64, f64, f64) -> f64;
+
 /// Sections of hulls that are not the ones the estimate was made for: how far out the side stands over the depth.
 #[test]
 fn the_stated_error_holds_over_families_of_hulls() {
     let mut worst = 0.0_f64;
     let mut count = 0;
     // Frames of circles met at slopes from 40° closed to 40° open, parabolas and catenaries of the same bend, and ellipses.
-    let families: [(&str, fn(f64, f64, f64) -> f64); 4] = [
+    let families: [(&str, Frame); 4] = [
         ("circle", |r, slope, z| {
             let s = slope.sin();
             (r * r - (z - r * s).powi(2)).sqrt() - r * slope.cos()
