@@ -35,5 +35,6 @@ pub fn checks(job: &Job, plan: &Plan) -> Vec<Problem> {
             all.push(Problem::new(Step::Outline, Severity::Stop, wall.id, sentence));
         }
     }
+    all.extend(plan.shared.iter().cloned());
     all
 }

@@ -102,6 +102,10 @@ pub(crate) fn check_cutting(c: &Cutting) -> Result<(), JobError> {
     within("the margin of the sheet", c.margin, 500.0)?;
     within("the width of the blade", c.blade, 100.0)?;
     within("the distance of seams", c.stagger, 1_000.0)?;
+    within("the radius of the fillet", c.fillet, 200.0)?;
+    if !(1..=10_000).contains(&c.can_litres) {
+        return Err(JobError::Can(c.can_litres));
+    }
     if let Some(throat) = c.throat.filter(|t| !(t.mm() >= 50.0 && t.mm() <= 10_000.0)) {
         return Err(JobError::Throat { mm: throat.mm() });
     }

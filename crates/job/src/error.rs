@@ -157,6 +157,9 @@ pub enum JobError {
     /// More spare than pieces.
     #[error("{0} % of spare foam is too much; give 0 to 100 %")]
     Spare(u8),
+    /// A can that gives nothing, or a tank.
+    #[error("a can of {0} litres cannot be; give what its maker states, 1 to 10000 litres")]
+    Can(u32),
     /// Two kinds of sheet of one name.
     #[error("there is already a sheet called {0}; give each its own name")]
     SheetNameTaken(String),

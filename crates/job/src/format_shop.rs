@@ -92,6 +92,8 @@ struct CuttingFile {
     blade_mm: f64,
     stagger_mm: f64,
     spare_percent: u8,
+    can_litres: u32,
+    fillet_mm: f64,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -158,6 +160,8 @@ pub(crate) fn shop_to_file(job: &Job) -> ShopFile {
             blade_mm: job.cutting.blade.mm(),
             stagger_mm: job.cutting.stagger.mm(),
             spare_percent: job.cutting.spare,
+            can_litres: job.cutting.can_litres,
+            fillet_mm: job.cutting.fillet.mm(),
         }),
         seams: job.seams.iter().map(seams_to_file).collect(),
         order: job.order.iter().map(piece_to_file).collect(),
@@ -300,6 +304,8 @@ fn cutting_from_file(c: &CuttingFile) -> Result<Cutting, JobError> {
         blade: length(c.blade_mm, "blade_mm")?,
         stagger: length(c.stagger_mm, "stagger_mm")?,
         spare: c.spare_percent,
+        can_litres: c.can_litres,
+        fillet: length(c.fillet_mm, "fillet_mm")?,
     })
 }
 

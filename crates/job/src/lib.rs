@@ -13,6 +13,7 @@
 //! It refuses files that are damaged, newer than the program, or that would swell past any honest job; it never
 //! touches the file system and draws nothing.
 
+mod buy;
 mod check;
 mod checks;
 mod corners;
@@ -26,11 +27,15 @@ mod format;
 mod format_shop;
 mod format_template;
 mod history;
+mod order;
+mod pieces;
 mod plan;
 mod problem;
+mod sheets;
 mod stage;
 mod workshop;
 
+pub use buy::{Purchase, Quantity, purchases};
 pub use checks::checks;
 pub use coldwright_geometry::Severity;
 pub use corners::{EdgeOf, Joint, JointId, JointKind};
@@ -42,8 +47,10 @@ pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
 pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
 pub use history::History;
+pub use pieces::{Passes, PlannedPiece, PlannedSeams};
 pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};
 pub use problem::{Problem, Step, sentence_case};
+pub use sheets::{LaidOut, SheetRequest, keep_layout, sheet_request};
 pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};
 pub use workshop::{
     Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningShape, PieceId, Seam, SeamStyle, SheetShape,

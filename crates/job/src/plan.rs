@@ -7,14 +7,25 @@ use coldwright_geometry::{LayerSet, Outline, Severity, Spread};
 use kurbo::{Affine, Point};
 
 use crate::document::{Job, TickId, WallId};
+use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
-use crate::stage;
+use crate::sheets::{self, LaidOut};
+use crate::workshop::PieceId;
+use crate::{order, stage};
 
 /// Everything derived from a job. Thrown away and made again at any change.
 #[derive(Clone, Debug, Default)]
 pub struct Plan {
     /// One entry for each wall, in the job's order.
     pub walls: Vec<WallPlan>,
+    /// Every piece, in the order of walls, layers and parts.
+    pub pieces: Arc<Vec<PlannedPiece>>,
+    /// The seams of every layer that is cut into parts.
+    pub seams: Arc<Vec<PlannedSeams>>,
+    /// The sheets as last laid out.
+    pub laid: Option<Arc<LaidOut>>,
+    /// What would stop or spoil the work beyond one wall.
+    pub shared: Vec<Problem>,
 }
 
 /// What follows from one wall.
@@ -60,9 +71,21 @@ impl Plan {
         self.walls.iter().find(|w| w.id == id)
     }
 
-    /// Every problem of every wall.
+    /// Every problem of every wall, then those beyond one wall.
     pub fn problems(&self) -> impl Iterator<Item = &Problem> {
-        self.walls.iter().flat_map(|w| &w.problems)
+        self.walls.iter().flat_map(|w| &w.problems).chain(&self.shared)
+    }
+
+    /// The piece of that name.
+    pub fn piece(&self, id: PieceId) -> Option<&PlannedPiece> {
+        self.pieces.iter().find(|p| p.id == id)
+    }
+
+    /// Every piece in the order it goes in.
+    pub fn fitting_order(&self) -> Vec<&PlannedPiece> {
+        let mut all: Vec<&PlannedPiece> = self.pieces.iter().collect();
+        all.sort_by_key(|p| p.turn);
+        all
     }
 
     /// The gravest problem, if there is any.
@@ -78,7 +101,7 @@ impl WallPlan {
         let there = match step {
             Step::Photo => self.solve.is_some(),
             Step::Outline => self.outline.is_some(),
-            Step::Layers | Step::Papers => self.layers.is_some(),
+            Step::Layers | Step::Box | Step::Pieces | Step::Sheets | Step::Papers => self.layers.is_some(),
         };
         match (there, worst) {
             (_, Some(Severity::Stop)) => Standing::Stop,
@@ -120,7 +143,15 @@ impl Planner {
             kept.push(keep);
         }
         self.kept = kept;
-        Plan { walls }
+        let mut shared = Vec::new();
+        let (mut pieces, seams) = pieces::cut(job, &walls, &mut shared);
+        let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();
+        for (turn, index) in order::sorted(job, &marks, &mut shared).into_iter().enumerate() {
+            pieces[index].turn = turn;
+        }
+        let laid = sheets::laid_out(job, &pieces).map(Arc::new);
+        shared.extend(sheets::problems(job, &pieces, laid.as_deref()));
+        Plan { walls, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }
     }
 }
 

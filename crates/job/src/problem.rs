@@ -15,6 +15,12 @@ pub enum Step {
     Outline,
     /// Layers of foam.
     Layers,
+    /// Walls joined to a box.
+    Box,
+    /// Layers cut into pieces that go through the opening.
+    Pieces,
+    /// Pieces laid out on sheets.
+    Sheets,
     /// Patterns and files.
     Papers,
 }

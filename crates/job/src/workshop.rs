@@ -97,6 +97,10 @@ pub struct Cutting {
     pub stagger: Length,
     /// Foam bought beyond what the pieces need, per cent, for spoiled ones.
     pub spare: u8,
+    /// Litres of set foam that one can of filler gives, as its maker states.
+    pub can_litres: u32,
+    /// Radius the liner's inside corners are filled to; 0 for none.
+    pub fillet: Length,
 }
 
 impl Default for Cutting {
@@ -111,6 +115,8 @@ impl Default for Cutting {
             blade: Length::from_64ths(32),
             stagger: Length::from_micrometres(50_000),
             spare: 10,
+            can_litres: 40,
+            fillet: Length::from_micrometres(10_000),
         }
     }
 }

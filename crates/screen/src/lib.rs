@@ -125,7 +125,7 @@ fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
     match view.step {
         Step::Photo => photo_board::show(ui, shown, view, queue),
         Step::Outline => outline_board::show(ui, shown, view, queue, asked),
-        Step::Layers => stack::show(ui, shown, view),
+        Step::Layers | Step::Box | Step::Pieces | Step::Sheets => stack::show(ui, shown, view),
         Step::Papers => papers_board::show(ui, shown, view),
     }
 }

@@ -51,6 +51,9 @@ fn step_word(step: Step) -> &'static str {
         Step::Photo => "photo",
         Step::Outline => "outline",
         Step::Layers => "layers",
+        Step::Box => "box",
+        Step::Pieces => "pieces",
+        Step::Sheets => "sheets",
         Step::Papers => "papers",
     }
 }
