@@ -129,6 +129,7 @@ pub enum Standing {
 #[derive(Debug, Default)]
 pub struct Planner {
     kept: Vec<stage::Kept>,
+    cut: Vec<pieces::Kept>,
 }
 
 impl Planner {
@@ -144,11 +145,15 @@ impl Planner {
         }
         self.kept = kept;
         let mut shared = Vec::new();
-        let (mut pieces, seams) = pieces::cut(job, &walls, &mut shared);
+        let bare: Vec<(WallId, Arc<LayerSet>)> =
+            walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
+        let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
         let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();
         for (turn, index) in order::sorted(job, &marks, &mut shared).into_iter().enumerate() {
             pieces[index].turn = turn;
         }
+        pieces::pass(job, &mut pieces, &mut shared);
+        pieces::binding(job, &pieces, &bare, &mut shared);
         let laid = sheets::laid_out(job, &pieces).map(Arc::new);
         shared.extend(sheets::problems(job, &pieces, laid.as_deref()));
         Plan { walls, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }

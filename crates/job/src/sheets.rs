@@ -212,6 +212,11 @@ fn same(a: &str, b: &str) -> bool {
     a.trim().to_lowercase() == b.trim().to_lowercase()
 }
 
+/// Whether a piece of this material and thickness can be cut from a sheet.
+pub(crate) fn may_give(sheet: &StockSheet, material: &str, thickness: f64) -> bool {
+    same(&sheet.material, material) && (sheet.thickness.mm() - thickness).abs() <= SAME_THICKNESS
+}
+
 /// The stuff of each kind of sheet: near thicknesses of one material are one stuff, named after the thinnest.
 fn stuffs(stock: &[StockSheet]) -> Vec<nesting::Stuff> {
     let mut by_thickness: Vec<usize> = (0..stock.len()).collect();
