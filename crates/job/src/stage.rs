@@ -33,7 +33,7 @@ pub(crate) struct Kept {
     template: Template,
     traced: Traced,
     input: Wall,
-    layers: Result<Option<Arc<LayerSet>>, String>,
+    layers: Result<Option<Arc<LayerSet>>, GeometryError>,
 }
 
 #[derive(Clone, Debug)]
@@ -41,9 +41,25 @@ struct Traced {
     ticks: Arc<Vec<PlacedTick>>,
     farthest: Option<f64>,
     to_wall: Affine,
-    outline: Result<Option<Arc<Outline>>, String>,
+    outline: Result<Option<Arc<Outline>>, Untraced>,
     notices: Vec<geo::Notice>,
     problems: Vec<Problem>,
+}
+
+/// Why there is no outline.
+#[derive(Clone, Debug)]
+enum Untraced {
+    Geometry(GeometryError),
+    Said(String),
+}
+
+impl Untraced {
+    fn words(&self, show: Show) -> String {
+        match self {
+            Untraced::Geometry(why) => why.words(show),
+            Untraced::Said(why) => why.clone(),
+        }
+    }
 }
 
 pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Kept) {
@@ -65,7 +81,8 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
     photo_problems(wall, show, &solved, &traced, &mut problems);
     problems.extend(traced.problems.iter().cloned());
     if let Err(why) = &traced.outline {
-        problems.push(Problem::new(Step::Outline, Severity::Stop, wall.id, format!("{}: {why}", wall.name)));
+        let sentence = format!("{}: {}", wall.name, why.words(show));
+        problems.push(Problem::new(Step::Outline, Severity::Stop, wall.id, sentence));
     }
     problems.extend(traced.notices.iter().map(|n| from_notice(Step::Outline, wall, &traced.ticks, n, show)));
     match &layers {
@@ -74,7 +91,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
                 Step::Layers,
                 Severity::Stop,
                 wall.id,
-                format!("{}: {why}", wall.name),
+                format!("{}: {}", wall.name, why.words(show)),
             ));
         }
         Ok(Some(set)) => {
@@ -266,14 +283,14 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     };
     let places = match place_ticks(t, plane) {
         Ok(places) => places,
-        Err(why) => return Traced { outline: Err(why), ..nothing },
+        Err(why) => return Traced { outline: Err(Untraced::Said(why)), ..nothing },
     };
     let clicked = |p: &Place| matches!(p, Place::Pixel { .. });
     let on_edges = || t.ticks.iter().filter(|k| t.edges.iter().any(|e| e.ticks.contains(&k.id)));
     if on_edges().any(|k| clicked(&k.place)) && on_edges().any(|k| !clicked(&k.place)) {
         let why = "some points are typed and some clicked, and nothing ties the two together; keep one kind"
             .to_owned();
-        return Traced { outline: Err(why), ..nothing };
+        return Traced { outline: Err(Untraced::Said(why)), ..nothing };
     }
     let mirror = match t.seen_from {
         SeenFrom::BoxSide => Affine::IDENTITY,
@@ -306,7 +323,7 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     let first = match outline(t, &flat) {
         Ok((first, _)) => first,
         Err(why) if unfinished(t, &why) => return early,
-        Err(why) => return Traced { outline: Err(why.to_string()), ..early },
+        Err(why) => return Traced { outline: Err(Untraced::Geometry(why)), ..early },
     };
     // The base edge runs along x, its start corner at the origin; the ring is counter-clockwise by now.
     let base = t.base.map_or(0, |b| b.0);
@@ -325,7 +342,7 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
             notices: notices.into_iter().filter(|n| !matches!(n, geo::Notice::RingReversed)).collect(),
             ..early
         },
-        Err(why) => Traced { outline: Err(why.to_string()), ..early },
+        Err(why) => Traced { outline: Err(Untraced::Geometry(why)), ..early },
     }
 }
 
@@ -378,17 +395,21 @@ fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Not
     Outline::new(edges, Vec::new())
 }
 
-fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, String> {
-    let shape = geo::WallShape {
-        outline: (**outline).clone(),
+fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, GeometryError> {
+    geo::layers(&shape_of(wall, outline)).map(Arc::new)
+}
+
+/// The wall's shape as the sums know it.
+pub(crate) fn shape_of(wall: &Wall, outline: &Outline) -> geo::WallShape {
+    geo::WallShape {
+        outline: outline.clone(),
         template_depth: match wall.template.taken_at {
             TakenAt::FromOuter(l) => geo::TemplateDepth::FromOuter(l.mm()),
             TakenAt::FromInner(l) => geo::TemplateDepth::FromInner(l.mm()),
         },
         fixed: wall.fixed,
         thicknesses: wall.layers.iter().map(|l| l.thickness.mm()).collect(),
-    };
-    geo::layers(&shape).map(Arc::new).map_err(|why| why.to_string())
+    }
 }
 
 /// The number each tick is shown by: its place along the ring as clicked.

@@ -129,3 +129,15 @@ fn what_did_not_change_is_not_worked_out_again() {
     let third = planner.plan(&apply(&renamed, &Edit::Wall(wall, gap)).unwrap());
     assert!(!std::sync::Arc::ptr_eq(&layers(&second), &layers(&third)));
 }
+
+#[test]
+fn what_stops_a_wall_is_said_in_the_units_of_the_job() {
+    let t = common::template(&[(0.0, 0.0), (120.0, 0.0), (120.0, 90.0), (0.0, 90.0)], &[-60.0]);
+    let (job, _) = common::job(&t);
+    let told = |job: &Job| {
+        only(job).problems.iter().find(|p| p.severity == Severity::Stop).unwrap().sentence.clone()
+    };
+    let (metric, inch) =
+        (told(&job), told(&apply(&job, &Edit::SetUnits(coldwright_job::Units::Inches)).unwrap()));
+    assert!(metric.contains(" mm") && !inch.contains(" mm") && inch.contains(" in"), "{metric} | {inch}");
+}
