@@ -265,3 +265,21 @@ fn pieces_are_laid_out_and_the_run_can_be_repeated() {
     refused(&["nest", pieces.to_str().unwrap(), "--seconds=-1", "--out", out.to_str().unwrap()], "seconds");
     fs::remove_dir_all(&dir).unwrap();
 }
+
+#[test]
+fn pieces_are_listed_and_laid_out_on_sheets_and_the_layout_is_kept() {
+    let dir = folder("sheets");
+    let job = dir.join("floor.coldwright");
+    fs::copy(sample("floor.coldwright"), &job).unwrap();
+    let job = job.to_str().unwrap();
+    let pieces = answer(&["pieces", job, "--json"]);
+    let listed = pieces["pieces_in_fitting_order"].as_array().unwrap();
+    assert_eq!(listed[0]["mark"], "Floor 1");
+    let laid = answer(&["sheets", job, "--moves", "20", "--seed", "5", "--keep", "--json"]);
+    assert_eq!(laid["places"].as_array().unwrap().len(), listed.len());
+    assert_eq!(laid["sheets"][0]["used"], 1, "{laid}");
+    let again = answer(&["sheets", job, "--moves", "20", "--seed", "5", "--json"]);
+    assert_eq!(again["places"], laid["places"], "the same seed and moves lay out the same");
+    let kept = coldwright_job::from_bytes(&fs::read(job).unwrap()).unwrap();
+    assert_eq!(kept.layout.unwrap().places.len(), listed.len());
+}

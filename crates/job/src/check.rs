@@ -4,7 +4,7 @@ use std::collections::HashSet;
 
 use crate::document::{Job, PhotoId, Place, Template};
 use crate::edit::{check_bevel, check_place};
-use crate::edit_shop::{check_cutting, check_opening, check_seams, check_stock};
+use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
 use crate::error::JobError;
 
 /// Checks a document that came from outside.
@@ -67,6 +67,7 @@ fn shop(job: &Job, ids: &mut HashSet<u32>) -> Result<(), JobError> {
                 return Err(damaged(format!("an edge of joint {} is joined twice", joint.id.0)));
             }
         }
+        joint.degrees.map_or(Ok(()), check_angle)?;
         if joint.a.wall == joint.b.wall {
             return Err(damaged(format!("joint {} joins a wall to itself", joint.id.0)));
         }

@@ -16,7 +16,7 @@ pub struct EdgeOf {
 }
 
 /// Two walls' edges that meet, stored once.
-#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+#[derive(Copy, Clone, Debug, PartialEq)]
 pub struct Joint {
     /// Its number.
     pub id: JointId,
@@ -26,6 +26,9 @@ pub struct Joint {
     pub b: EdgeOf,
     /// Who owns the corner.
     pub kind: JointKind,
+    /// The angle between the two outer faces inside the box, degrees, where the person has measured it; `None`: 90° and the
+    /// bevels of the edges. Needed for a nearly straight knuckle and for a corner that points into the box.
+    pub degrees: Option<f64>,
 }
 
 /// Who owns the foam of a corner, told from the joint's first edge.

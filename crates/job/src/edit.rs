@@ -57,6 +57,8 @@ pub enum Edit {
     Unjoin(JointId),
     /// The foam of this corner belongs so.
     JointKind(JointId, JointKind),
+    /// The angle between the outer faces at this joint, degrees; `None` takes it from the bevels.
+    JointAngle(JointId, Option<f64>),
     /// Every piece must pass this hole.
     SetOpening(Option<Opening>),
     /// Saw and spaces.

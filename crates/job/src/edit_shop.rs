@@ -21,6 +21,10 @@ pub(crate) fn apply(job: &mut Job, edit: &Edit, fresh: u32) -> Result<(), JobErr
         Edit::JointKind(id, kind) => {
             job.joints.iter_mut().find(|j| j.id == *id).ok_or(JobError::NoJoint(*id))?.kind = *kind;
         }
+        Edit::JointAngle(id, degrees) => {
+            degrees.map_or(Ok(()), check_angle)?;
+            job.joints.iter_mut().find(|j| j.id == *id).ok_or(JobError::NoJoint(*id))?.degrees = *degrees;
+        }
         Edit::SetOpening(opening) => {
             opening.as_ref().map_or(Ok(()), check_opening)?;
             job.opening = *opening;
@@ -66,8 +70,12 @@ fn join(job: &mut Job, a: EdgeOf, b: EdgeOf, kind: JointKind, fresh: u32) -> Res
         let wall = job.wall(a.wall).map(|w| w.name.clone()).unwrap_or_default();
         return Err(JobError::JoinedToItself(wall));
     }
-    job.joints.push(Joint { id: JointId(fresh), a, b, kind });
+    job.joints.push(Joint { id: JointId(fresh), a, b, kind, degrees: None });
     Ok(())
+}
+
+pub(crate) fn check_angle(degrees: f64) -> Result<(), JobError> {
+    if (15.0..=345.0).contains(&degrees) { Ok(()) } else { Err(JobError::JointAngle { degrees }) }
 }
 
 pub(crate) fn check_opening(opening: &Opening) -> Result<(), JobError> {

@@ -107,6 +107,12 @@ pub enum JobError {
     /// An edit names a joint that is not in the job.
     #[error("joint number {} is not in this job", .0.0)]
     NoJoint(JointId),
+    /// An angle no two walls meet at.
+    #[error("walls cannot meet at {degrees}°; give the angle inside the box, 15 to 345°")]
+    JointAngle {
+        /// What was given.
+        degrees: f64,
+    },
     /// An edge can meet one other edge only.
     #[error("{edge} of {wall} already meets another wall; part the two first")]
     JoinedAlready {

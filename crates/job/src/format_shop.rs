@@ -38,6 +38,8 @@ struct JointFile {
     a: [u32; 2],
     b: [u32; 2],
     kind: KindFile,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    angle_deg: Option<f64>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -185,6 +187,7 @@ fn joint_to_file(j: &Joint) -> JointFile {
             JointKind::Woven { first_runs: false } => KindFile::WovenFirstStops,
             JointKind::Mitred => KindFile::Mitred,
         },
+        angle_deg: j.degrees,
     }
 }
 
@@ -257,6 +260,7 @@ fn joint_from_file(j: &JointFile) -> Joint {
             KindFile::WovenFirstStops => JointKind::Woven { first_runs: false },
             KindFile::Mitred => JointKind::Mitred,
         },
+        degrees: j.angle_deg,
     }
 }
 

@@ -307,21 +307,27 @@ pub(crate) fn binding(
 ) {
     /// Less than this is within what a piece is trimmed by anyway, mm.
     const LEAST: f64 = 1.0;
-    for piece in pieces {
-        let Some((_, set)) = bare.iter().find(|(id, _)| *id == piece.id.wall) else { continue };
-        let later: Vec<geo::Section> = set
-            .layers
-            .iter()
-            .filter(|l| l.number as u32 >= piece.id.layer)
-            .map(|l| l.inner.clone())
-            .collect();
-        let Some(bind) = geo::binds(&piece.layer.fills, &later).filter(|b| b.by >= LEAST) else { continue };
-        let by = Length::from_mm(bind.by).map_or_else(|_| format!("{:.1} mm", bind.by), |l| job.show(l));
-        let sentence = format!(
-            "{} stands {by} over the space it has to go through: the walls close in there. Tilt it in, or cut it into parts",
-            piece.mark
-        );
-        out.push(Problem::new(Step::Pieces, Severity::Look, piece.id.wall, sentence));
+    for (wall, set) in bare {
+        let mut stuck: Vec<(&str, f64)> = Vec::new();
+        for piece in pieces.iter().filter(|p| p.id.wall == *wall) {
+            let deeper = set.layers.iter().filter(|l| l.number as u32 >= piece.id.layer);
+            let later: Vec<geo::Section> = deeper.map(|l| l.inner.clone()).collect();
+            if let Some(bind) = geo::binds(&piece.layer.fills, &later).filter(|b| b.by >= LEAST) {
+                stuck.push((&piece.mark, bind.by));
+            }
+        }
+        let worst = stuck.iter().map(|s| s.1).fold(0.0, f64::max);
+        let by = Length::from_mm(worst).map_or_else(|_| format!("{worst:.1} mm"), |l| job.show(l));
+        let marks: Vec<&str> = stuck.iter().map(|s| s.0).collect();
+        let (which, tail) = match marks.as_slice() {
+            [] => continue,
+            [one] => (format!("{one} stands {by}"), "Tilt it in, or cut it into parts"),
+            [first, .., last] => {
+                (format!("{first} to {last} stand up to {by}"), "Tilt them in, or cut them into parts")
+            }
+        };
+        let sentence = format!("{which} over the space on the way in: the walls close in there. {tail}");
+        out.push(Problem::new(Step::Pieces, Severity::Look, *wall, sentence));
     }
 }
 

@@ -83,7 +83,8 @@ fn full() -> Job {
             }],
         })),
     ];
-    edits.iter().fold(job, |job, e| apply(&job, e).unwrap())
+    let job = edits.iter().fold(job, |job, e| apply(&job, e).unwrap());
+    apply(&job, &Edit::JointAngle(job.joints[1].id, Some(171.5))).unwrap()
 }
 
 #[test]
@@ -141,7 +142,11 @@ fn an_edge_meets_one_edge_of_another_wall() {
 #[test]
 fn what_cannot_be_is_refused_in_a_sentence() {
     let (job, a, _) = two_walls();
-    let refused = |e: Edit| apply(&job, &e).unwrap_err().to_string();
+    let refused_by = |job: &Job, e: Edit| apply(job, &e).unwrap_err().to_string();
+    let refused = |e: Edit| refused_by(&job, e);
+    let joined = full();
+    let flat = refused_by(&joined, Edit::JointAngle(joined.joints[0].id, Some(f64::NAN)));
+    assert!(flat.contains("15 to 345"), "{flat}");
     let opening = |shape| Edit::SetOpening(Some(Opening { shape, behind: None }));
     assert!(refused(opening(OpeningShape::Round { diameter: mm(0) })).contains("more than 0"));
     let round = OpeningShape::Rectangle { width: mm(100), height: mm(300), corner: mm(60) };

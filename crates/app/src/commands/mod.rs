@@ -14,6 +14,8 @@ mod layers;
 pub mod make;
 mod measure;
 mod nest;
+mod pieces;
+mod sheets;
 
 /// From a photo of a stick template to foam layers you can cut.
 ///
@@ -37,7 +39,11 @@ enum Command {
     Layers(layers::Words),
     /// Cards to print and lay round a template.
     Cards(cards::Words),
-    /// Lay pieces out on sheets.
+    /// Every piece, whether it passes the opening, and the order they go in.
+    Pieces(pieces::Words),
+    /// Lay a job's pieces out on its sheets: enough, or what to buy.
+    Sheets(sheets::Words),
+    /// Lay pieces of a file out on sheets.
     Nest(nest::Words),
     /// Everything that would stop or spoil the work.
     Check(check::Words),
@@ -54,6 +60,8 @@ pub fn run(words: &Words) -> Result<bool, AppError> {
         Some(Command::Measure(w)) => measure::run(w)?,
         Some(Command::Layers(w)) => layers::run(w)?,
         Some(Command::Cards(w)) => cards::run(w)?,
+        Some(Command::Pieces(w)) => pieces::run(w)?,
+        Some(Command::Sheets(w)) => sheets::run(w)?,
         Some(Command::Nest(w)) => nest::run(w)?,
         Some(Command::Check(w)) => check::run(w)?,
     }
