@@ -183,6 +183,10 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
             next.drop_unused_photos();
         }
         Edit::AddPhoto { wall, name, bytes, sighting, kind } => {
+            let stored: usize = next.photos.iter().filter_map(|p| p.bytes.as_ref()).map(|b| b.len()).sum();
+            if (stored + bytes.len()) as u64 > crate::file::LARGEST_PHOTOS {
+                return Err(JobError::TooManyPhotos(crate::file::LARGEST_PHOTOS >> 20));
+            }
             let id = PhotoId(next.take_id());
             next.photos.push(Photo { id, name: said(name, "the photo")?, bytes: Some(bytes.clone()) });
             let wall = next.wall_mut(*wall)?;
@@ -271,7 +275,7 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
         WallEdit::Printed(printed) => {
             let s = template.sightings.as_mut().ok_or_else(|| JobError::NoPhoto(wall.name.clone()))?;
             if let Some((w, h)) = printed {
-                let (true_w, true_h) = crate::stage::check_size(s.kind);
+                let (true_w, true_h) = crate::stage::check_size(s.kind, (*w, *h));
                 for (length, true_mm, way) in [(w, true_w, "width"), (h, true_h, "height")] {
                     if (length.mm() / true_mm - 1.0).abs() > 0.05 {
                         return Err(JobError::PrintedScale { way, true_mm, mm: length.mm() });

@@ -30,6 +30,11 @@ pub enum JobError {
         /// How many photos it has.
         photos: usize,
     },
+    /// Photos that would make a file this program would not open again.
+    #[error(
+        "with this photo the job would hold more than {0} MB of photos; take one out first, or save it smaller"
+    )]
+    TooManyPhotos(u64),
     /// A wall with no layers.
     #[error("{0} needs at least one layer of foam")]
     NoLayers(String),

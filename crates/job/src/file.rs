@@ -12,6 +12,8 @@ pub const FILE_VERSION: u32 = 2;
 
 /// A job file may unpack to this much at most. An honest job is a few photos of some 10 MB.
 const LARGEST_BYTES: u64 = 1 << 30;
+/// The photos of a job may come to this much, so that what is saved can be opened again.
+pub(crate) const LARGEST_PHOTOS: u64 = LARGEST_BYTES - (64 << 20);
 /// `job.json` alone may be this large.
 const LARGEST_JSON: u64 = 64 << 20;
 
@@ -55,6 +57,8 @@ pub fn to_json(job: &Job) -> Result<Vec<u8>, JobError> {
 /// Reads a job file's bytes.
 ///
 /// # Errors
+/// A photo in it that is missing or damaged is left out, and the plan says so.
+///
 /// [`JobError::NotAJob`], [`JobError::Newer`], [`JobError::Damaged`] or [`JobError::Swollen`], each a sentence for the
 /// person.
 pub fn from_bytes(bytes: &[u8]) -> Result<Job, JobError> {
@@ -70,19 +74,20 @@ pub fn from_bytes(bytes: &[u8]) -> Result<Job, JobError> {
     let json = read_entry(&mut zip, "job.json", LARGEST_JSON)?
         .ok_or_else(|| JobError::NotAJob("it has no job.json inside".to_owned()))?;
     let mut budget = LARGEST_BYTES;
-    let mut damaged = None;
+    let mut swollen = None;
     let job = from_json(&json, |entry| match read_entry(&mut zip, entry, budget) {
         Ok(Some(photo)) => {
             budget -= photo.len() as u64;
             Some(photo.into())
         }
-        Ok(None) => None,
-        Err(e) => {
-            damaged = Some(e);
+        Err(e @ JobError::Swollen(_)) => {
+            swollen = Some(e);
             None
         }
+        // A photo that is missing or broken takes nothing else with it: the outline stands without.
+        Ok(None) | Err(_) => None,
     })?;
-    damaged.map_or(Ok(job), Err)
+    swollen.map_or(Ok(job), Err)
 }
 
 /// Reads the JSON document; `photo` is asked for each photo's bytes by its entry name and may not have them.

@@ -144,7 +144,7 @@ impl Planner {
             kept.push(keep);
         }
         self.kept = kept;
-        let mut shared = Vec::new();
+        let mut shared = lost_photos(job);
         let bare: Vec<(WallId, Arc<LayerSet>)> =
             walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
         let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
@@ -158,6 +158,23 @@ impl Planner {
         shared.extend(sheets::problems(job, &pieces, laid.as_deref()));
         Plan { walls, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }
     }
+}
+
+/// Photos that a file did not hold whole.
+fn lost_photos(job: &Job) -> Vec<Problem> {
+    let shows = |w: &crate::document::Wall, id| {
+        w.template.sightings.iter().flat_map(|s| &s.photos).any(|s| s.photo == id)
+    };
+    let lost = job.photos.iter().filter(|p| p.bytes.is_none());
+    lost.filter_map(|p| {
+        let wall = job.walls.iter().find(|w| shows(w, p.id))?;
+        let sentence = format!(
+            "{}: the photo {} is not in the job file, or is damaged there. What was traced stands; add the photo again to see it",
+            wall.name, p.name
+        );
+        Some(Problem::new(Step::Photo, Severity::Look, wall.id, sentence))
+    })
+    .collect()
 }
 
 /// The plan of a job, from nothing.

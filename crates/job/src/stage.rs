@@ -135,7 +135,7 @@ fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
         .collect();
     let print = match s.printed {
         Some((w, h)) => {
-            let (true_w, true_h) = check_size(s.kind);
+            let (true_w, true_h) = check_size(s.kind, (w, h));
             PrintScale { x: w.mm() / true_w, y: h.mm() / true_h, sd: PRINT_SD_MEASURED }
         }
         None => PrintScale { x: 1.0, y: 1.0, sd: PRINT_SD_UNMEASURED },
@@ -144,10 +144,12 @@ fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
     solve(&photos, &options).map(Arc::new).map_err(|e| e.to_string())
 }
 
-/// What the check lengths of a card measure when it is printed true, mm: width and height over a full-size card's
-/// checkers, or the black square of a plain tag.
-pub(crate) fn check_size(kind: CardKind) -> (f64, f64) {
+/// What the check lengths of a card measure when it is printed true, mm: width and height over the checkers of a full-size or a
+/// half-size card, whichever was measured, or the black square of a plain tag.
+pub(crate) fn check_size(kind: CardKind, measured: (Length, Length)) -> (f64, f64) {
     match kind {
+        // Between the two sizes no print is within the 5 % that are allowed.
+        CardKind::Printed if measured.0.mm() < 160.0 => (122.5, 90.0),
         CardKind::Printed => (245.0, 180.0),
         CardKind::Plain { black_edge_mm } => (black_edge_mm, black_edge_mm),
     }

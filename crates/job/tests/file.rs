@@ -76,6 +76,34 @@ fn a_job_opens_without_its_photo() {
 }
 
 #[test]
+fn a_damaged_photo_takes_nothing_else_with_it() {
+    let job = with_photo();
+    let mut bytes = to_bytes(&job).unwrap();
+    let words = b"not looked at here";
+    let at = bytes.windows(words.len()).position(|w| w == words).unwrap();
+    bytes[at] ^= 0xff;
+    let back = from_bytes(&bytes).unwrap();
+    assert_eq!(back.walls, job.walls);
+    assert!(back.photos[0].bytes.is_none());
+    let told = coldwright_job::plan(&back).shared;
+    assert!(told.iter().any(|p| p.sentence.contains("damaged there")), "{told:?}");
+}
+
+#[test]
+fn half_size_cards_are_checked_by_their_own_lengths() {
+    let job = with_photo();
+    let wall = job.walls[0].id;
+    let printed = |w: f64, h: f64| {
+        let size = (Length::from_mm(w).unwrap(), Length::from_mm(h).unwrap());
+        apply(&job, &Edit::Wall(wall, WallEdit::Printed(Some(size))))
+    };
+    assert!(printed(122.0, 89.8).is_ok());
+    assert!(printed(244.0, 179.5).is_ok());
+    assert!(printed(130.0, 90.0).unwrap_err().to_string().contains("122.5"));
+    assert!(printed(200.0, 180.0).unwrap_err().to_string().contains("245"));
+}
+
+#[test]
 fn cut_short_anywhere_it_is_refused_in_words() {
     let bytes = to_bytes(&with_photo()).unwrap();
     for part in [0, 1, 2, 30, bytes.len() / 2, bytes.len() * 9 / 10, bytes.len() - 1] {
