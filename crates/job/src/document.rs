@@ -215,6 +215,22 @@ pub struct Template {
     pub edges: Vec<Edge>,
     /// The edge that is the bottom of an upright wall or the after edge of a floor or lid: it runs along x.
     pub base: Option<EdgeId>,
+    /// Round holes for hoses, drains and pipes.
+    pub holes: Vec<Hole>,
+}
+
+/// A round hole through all layers of a wall.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hole {
+    /// What goes through it.
+    pub name: String,
+    /// Its middle at the template's depth: along the bottom (or after) edge from its left end, and up (or forward) from it,
+    /// seen from inside the box.
+    pub at: (Length, Length),
+    /// Diameter of what goes through, its clearance included.
+    pub diameter: Length,
+    /// How its axis leans on the way from the hull to the box, degrees to the right and up.
+    pub lean_deg: (f64, f64),
 }
 
 /// Observations of cards, kept so that the plane is solved again from the same pixels.
@@ -355,6 +371,7 @@ impl Default for Template {
             ticks: Vec::new(),
             edges: Vec::new(),
             base: None,
+            holes: Vec::new(),
         }
     }
 }

@@ -77,6 +77,14 @@ pub enum JobError {
         /// What was given, mm.
         mm: f64,
     },
+    /// A hole that cannot be.
+    #[error("the hole {name} {why}")]
+    Hole {
+        /// Its name.
+        name: String,
+        /// What it needs.
+        why: &'static str,
+    },
     /// A place that is not a number, or kilometres away.
     #[error("that point is not a place that can be used; give finite coordinates")]
     Place,

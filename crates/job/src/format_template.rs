@@ -6,8 +6,8 @@ use kurbo::Point;
 use serde::{Deserialize, Serialize};
 
 use crate::document::{
-    BevelAt, Edge, EdgeId, Height, PhotoId, Place, SeenFrom, Sighting, Sightings, TakenAt, Template, Tick,
-    TickId,
+    BevelAt, Edge, EdgeId, Height, Hole, PhotoId, Place, SeenFrom, Sighting, Sightings, TakenAt, Template,
+    Tick, TickId,
 };
 use crate::error::JobError;
 use crate::format::{length, lengths, number, pair};
@@ -23,6 +23,16 @@ pub(crate) struct TemplateFile {
     edges: Vec<EdgeFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     base_edge: Option<u32>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    holes: Vec<HoleFile>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct HoleFile {
+    name: String,
+    at_mm: [f64; 2],
+    diameter_mm: f64,
+    lean_deg: [f64; 2],
 }
 
 #[derive(Serialize, Deserialize)]
@@ -151,6 +161,7 @@ pub(crate) fn template_to_file(t: &Template) -> TemplateFile {
         ticks: t.ticks.iter().map(tick_to_file).collect(),
         edges: t.edges.iter().map(edge_to_file).collect(),
         base_edge: t.base.map(|b| b.0),
+        holes: t.holes.iter().map(hole_to_file).collect(),
     }
 }
 
@@ -223,7 +234,26 @@ pub(crate) fn template_from_file(f: TemplateFile) -> Result<Template, JobError> 
         ticks: f.ticks.into_iter().map(tick_from_file).collect::<Result<_, _>>()?,
         edges: f.edges.into_iter().map(edge_from_file).collect::<Result<_, _>>()?,
         base: f.base_edge.map(EdgeId),
+        holes: f.holes.into_iter().map(hole_from_file).collect::<Result<_, _>>()?,
     })
+}
+
+fn hole_from_file(h: HoleFile) -> Result<Hole, JobError> {
+    Ok(Hole {
+        name: h.name,
+        at: lengths(h.at_mm, "at_mm")?,
+        diameter: length(h.diameter_mm, "diameter_mm")?,
+        lean_deg: (number(h.lean_deg[0], "lean_deg")?, number(h.lean_deg[1], "lean_deg")?),
+    })
+}
+
+fn hole_to_file(h: &Hole) -> HoleFile {
+    HoleFile {
+        name: h.name.clone(),
+        at_mm: pair(h.at),
+        diameter_mm: h.diameter.mm(),
+        lean_deg: [h.lean_deg.0, h.lean_deg.1],
+    }
 }
 
 fn sightings_from_file(f: SightingsFile) -> Result<Sightings, JobError> {

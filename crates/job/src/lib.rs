@@ -40,8 +40,8 @@ pub use checks::checks;
 pub use coldwright_geometry::Severity;
 pub use corners::{EdgeOf, Joint, JointId, JointKind};
 pub use document::{
-    BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
-    Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
+    BevelAt, CutStyle, Edge, EdgeId, Height, Hole, Job, LayerStock, Photo, PhotoId, Place, SeenFrom,
+    Sighting, Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
 };
 pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
 pub use error::JobError;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use coldwright_canvas::{CardKind, Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, Severity, Show, Spread, show_length};
-use kurbo::{Affine, Point};
+use kurbo::{Affine, Point, Vec2};
 
 use crate::document::{EdgeId, Place, SeenFrom, Sightings, TakenAt, Template, TickId, Wall, WallId};
 use crate::plan::{PlacedTick, WallPlan};
@@ -322,7 +322,7 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     if !enough {
         return early;
     }
-    let first = match outline(t, &flat) {
+    let first = match outline(t, &flat, &[]) {
         Ok((first, _)) => first,
         Err(why) if unfinished(t, &why) => return early,
         Err(why) => return Traced { outline: Err(Untraced::Geometry(why)), ..early },
@@ -336,7 +336,7 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     let turn = Affine::rotate(-(end - start).atan2()) * Affine::translate(-start.to_vec2());
     let to_wall = turn * mirror;
     let ticks = placed(to_wall);
-    match outline(t, &ticks) {
+    match outline(t, &ticks, &t.holes) {
         Ok((outline, notices)) => Traced {
             ticks: Arc::new(ticks),
             to_wall,
@@ -371,7 +371,12 @@ fn turned(c: [f64; 4], map: Affine) -> Spread {
     }
 }
 
-fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Notice>), GeometryError> {
+/// The outline through placed ticks; holes are given in the wall's frame.
+fn outline(
+    t: &Template,
+    placed: &[PlacedTick],
+    holes: &[crate::document::Hole],
+) -> Result<(Outline, Vec<geo::Notice>), GeometryError> {
     let by_id: HashMap<TickId, &PlacedTick> = placed.iter().map(|p| (p.id, p)).collect();
     let mut edges = Vec::with_capacity(t.edges.len());
     for e in &t.edges {
@@ -392,9 +397,16 @@ fn outline(t: &Template, placed: &[PlacedTick]) -> Result<(Outline, Vec<geo::Not
             smoothing: e.smoothing.mm(),
         });
     }
+    let hole = |h: &crate::document::Hole| {
+        let lean = Vec2::new(h.lean_deg.0.to_radians().tan(), h.lean_deg.1.to_radians().tan());
+        let at = Point::new(h.at.0.mm(), h.at.1.mm());
+        (geo::Cutout::round(&h.name, at, h.diameter.mm(), lean), lean)
+    };
+    let (cutouts, leans) = holes.iter().map(hole).unzip();
     // A mirrored plane turns the ring's sense; the order of ticks as clicked is kept and the ring is set right by
     // `Outline::new`, which reverses stations with it.
-    Outline::new(edges, Vec::new())
+    let (outline, notices) = Outline::new(edges, cutouts)?;
+    Ok((outline.leaning(leans)?, notices))
 }
 
 fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, GeometryError> {

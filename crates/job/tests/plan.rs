@@ -141,3 +141,35 @@ fn what_stops_a_wall_is_said_in_the_units_of_the_job() {
         (told(&job), told(&apply(&job, &Edit::SetUnits(coldwright_job::Units::Inches)).unwrap()));
     assert!(metric.contains(" mm") && !inch.contains(" mm") && inch.contains(" in"), "{metric} | {inch}");
 }
+
+#[test]
+fn a_hole_goes_through_every_layer_where_its_axis_runs() {
+    use coldwright_geometry::Length;
+    use coldwright_job::Hole;
+    let t = common::template(&[(0.0, 0.0), (800.0, 0.0), (800.0, 500.0), (0.0, 500.0)], &[0.0]);
+    let mm = |v: f64| Length::from_mm(v).unwrap();
+    let hole = Hole {
+        name: "Drain".to_owned(),
+        at: (mm(200.0), mm(100.0)),
+        diameter: mm(40.0),
+        lean_deg: (45.0, 0.0),
+    };
+    for template in [t.clone(), common::other_side(&t)] {
+        let (job, wall) = common::job(&template);
+        let bad = Hole { diameter: mm(0.0), ..hole.clone() };
+        assert!(apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![bad]))).is_err());
+        let job = apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![hole.clone()]))).unwrap();
+        let layers = only(&job).layers.unwrap();
+        let has = |ring: &Ring, x: f64| ring.contains(Point::new(x, 100.0));
+        // Its middle moves a thickness to the right in each layer at 45°.
+        let middle = |k: usize| 200.0 + 25.4 * k as f64;
+        for (k, layer) in layers.layers.iter().enumerate() {
+            assert!(!has(&layer.outer.rings[0], middle(k)) && !has(&layer.inner.rings[0], middle(k + 1)));
+            assert!(has(&layer.outer.rings[0], middle(k) + 40.0), "layer {}", k + 1);
+            // An ellipse, 20 · √2 along the lean: area π · 20 · 20√2.
+            let cut = 800.0 * 500.0 - layer.area_outer;
+            assert!((cut - std::f64::consts::PI * 400.0 * 2.0_f64.sqrt()).abs() < 2.0, "{cut}");
+        }
+        assert_eq!(coldwright_job::from_bytes(&coldwright_job::to_bytes(&job).unwrap()).unwrap(), job);
+    }
+}
