@@ -133,6 +133,20 @@ pub enum GeometryError {
         /// What is wrong with them, after "the templates".
         what: String,
     },
+    /// A joint names no edge, an edge twice, or an angle that cannot be; or the joined walls do not make a box.
+    #[error("joint {joint} {what}")]
+    BadJoint {
+        /// The joint, 1 = first.
+        joint: usize,
+        /// What is wrong with it and the way out.
+        what: String,
+    },
+    /// A typed box that cannot be.
+    #[error("the box's {what}; type it again")]
+    PlainBox {
+        /// What is wrong with it.
+        what: String,
+    },
     /// A depth so far from the template that the moved edges leave the range of numbers kept.
     #[error(
         "depth {depth} mm is more than 2000 mm from the template; check the template's depth and the layers"

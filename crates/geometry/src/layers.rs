@@ -171,7 +171,11 @@ pub(crate) fn layer(loft: &Loft, number: usize, outer: (f64, &Cut), inner: (f64,
 }
 
 /// Volume between two faces, mm³.
-fn slab(loft: &Loft, (from, area_outer, a): (f64, f64, &Cut), (to, area_inner, b): (f64, f64, &Cut)) -> f64 {
+pub(crate) fn slab(
+    loft: &Loft,
+    (from, area_outer, a): (f64, f64, &Cut),
+    (to, area_inner, b): (f64, f64, &Cut),
+) -> f64 {
     let (first, last) = ((from, area_outer), (to, area_inner));
     // Corners that move along straight lines: the area is a parabola over the depth, and halfway each corner is halfway.
     let clean = || loft.is_plain() && a.clean && b.clean && a.moves_straight_to(b);

@@ -21,6 +21,7 @@ mod fitted;
 mod freedom;
 mod holes;
 mod hollow;
+mod joined;
 mod layer;
 mod layers;
 mod length;
@@ -60,6 +61,10 @@ pub use edge::{Cutout, Edge, EdgeKind, Tick, mirror_cutout, mirror_edges};
 pub use error::GeometryError;
 pub use fitted::{AsFitted, TrimStation};
 pub use hollow::Hollow;
+pub use joined::{
+    BoxWall, EdgeAt, Facet, Folded, FoldedGroup, Joint, JointKind, JointMisfit, MisfitKind, PlainBox, Pose,
+    Stand, Surface, Xyz, faceted_box, fold, joined_layers, plain_box,
+};
 pub use kurbo::{BezPath, Point, Rect, Vec2};
 pub use layer::{BevelMark, Layer, LayerSet, Proud};
 pub use layers::{layers, layers_as_fitted, layers_spaced};
