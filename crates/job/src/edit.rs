@@ -8,9 +8,10 @@ use crate::document::{
     BevelAt, CutStyle, Edge, EdgeId, Hole, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
     Sightings, Stands, TakenAt, Tick, TickId, Units, Wall, WallId,
 };
+use crate::edit_box::TypedBox;
 use crate::error::JobError;
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
-use crate::{edit_shop, edit_template};
+use crate::{edit_box, edit_shop, edit_template};
 
 /// One change to a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -44,6 +45,8 @@ pub enum Edit {
         /// The kind of card looked for.
         kind: coldwright_canvas::CardKind,
     },
+    /// Add the walls and joints of a plain box.
+    AddBox(TypedBox),
     /// These edges meet.
     Join {
         /// One edge; the kind is told from here.
@@ -218,6 +221,7 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
             }
         }
         Edit::Wall(id, edit) => wall_edit(&mut next, *id, edit)?,
+        Edit::AddBox(typed) => edit_box::apply(&mut next, typed)?,
         of_the_shop => {
             let fresh = next.take_id();
             edit_shop::apply(&mut next, of_the_shop, fresh)?;
@@ -374,7 +378,7 @@ fn unique_wall_name(job: &Job, id: WallId, name: &str) -> Result<(), JobError> {
 }
 
 impl Job {
-    fn take_id(&mut self) -> u32 {
+    pub(crate) fn take_id(&mut self) -> u32 {
         let id = self.next_id;
         self.next_id += 1;
         id

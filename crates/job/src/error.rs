@@ -126,6 +126,9 @@ pub enum JobError {
         /// What was given.
         degrees: f64,
     },
+    /// A typed box that cannot be.
+    #[error("{0}")]
+    Box(String),
     /// An edge can meet one other edge only.
     #[error("{edge} of {wall} already meets another wall; part the two first")]
     JoinedAlready {

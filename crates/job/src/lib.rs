@@ -13,12 +13,14 @@
 //! It refuses files that are damaged, newer than the program, or that would swell past any honest job; it never
 //! touches the file system and draws nothing.
 
+mod boxed;
 mod buy;
 mod check;
 mod checks;
 mod corners;
 mod document;
 mod edit;
+mod edit_box;
 mod edit_shop;
 mod edit_template;
 mod error;
@@ -35,6 +37,7 @@ mod sheets;
 mod stage;
 mod workshop;
 
+pub use boxed::BoxPlan;
 pub use buy::{Purchase, Quantity, purchases};
 pub use checks::checks;
 pub use coldwright_geometry::Severity;
@@ -44,6 +47,7 @@ pub use document::{
     Sighting, Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
 };
 pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
+pub use edit_box::TypedBox;
 pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
 pub use history::History;

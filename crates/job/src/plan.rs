@@ -6,6 +6,7 @@ use coldwright_canvas::PlaneSolve;
 use coldwright_geometry::{LayerSet, Outline, Severity, Spread};
 use kurbo::{Affine, Point};
 
+use crate::boxed::{self, BoxPlan};
 use crate::document::{Job, TickId, WallId};
 use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
@@ -18,6 +19,8 @@ use crate::{order, stage};
 pub struct Plan {
     /// One entry for each wall, in the job's order.
     pub walls: Vec<WallPlan>,
+    /// Walls joined to a box, where any are.
+    pub boxed: Option<Arc<BoxPlan>>,
     /// Every piece, in the order of walls, layers and parts.
     pub pieces: Arc<Vec<PlannedPiece>>,
     /// The seams of every layer that is cut into parts.
@@ -129,6 +132,7 @@ pub enum Standing {
 #[derive(Debug, Default)]
 pub struct Planner {
     kept: Vec<stage::Kept>,
+    boxed: Option<boxed::Kept>,
     cut: Vec<pieces::Kept>,
 }
 
@@ -147,6 +151,7 @@ impl Planner {
         let mut shared = lost_photos(job);
         let bare: Vec<(WallId, Arc<LayerSet>)> =
             walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
+        let boxed = boxed::join(job, &mut walls, &mut self.boxed, &mut shared);
         let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
         let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();
         for (turn, index) in order::sorted(job, &marks, &mut shared).into_iter().enumerate() {
@@ -156,7 +161,7 @@ impl Planner {
         pieces::binding(job, &pieces, &bare, &mut shared);
         let laid = sheets::laid_out(job, &pieces).map(Arc::new);
         shared.extend(sheets::problems(job, &pieces, laid.as_deref()));
-        Plan { walls, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }
+        Plan { walls, boxed, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }
     }
 }
 

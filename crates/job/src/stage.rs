@@ -184,7 +184,13 @@ fn photo_problems(
     }
 }
 
-fn from_notice(step: Step, wall: &Wall, ticks: &[PlacedTick], notice: &geo::Notice, show: Show) -> Problem {
+pub(crate) fn from_notice(
+    step: Step,
+    wall: &Wall,
+    ticks: &[PlacedTick],
+    notice: &geo::Notice,
+    show: Show,
+) -> Problem {
     use geo::Notice as N;
     let tick_id = |number: u32| ticks.iter().find(|t| t.number == number as usize).map(|t| t.id);
     let (edge, tick) = match notice {

@@ -1,0 +1,157 @@
+//! Walls joined to a box: what joints take from each layer, where each wall stands, what does not fit.
+
+use std::sync::Arc;
+
+use coldwright_geometry as geo;
+use coldwright_geometry::{GeometryError, LayerSet, Severity, Show};
+
+use crate::corners::{EdgeOf, Joint, JointKind};
+use crate::document::{Job, Stands, WallId};
+use crate::plan::WallPlan;
+use crate::problem::{Problem, Step};
+use crate::stage;
+
+/// The walls that hang together by joints, and where they stand.
+#[derive(Clone, Debug)]
+pub struct BoxPlan {
+    /// The joined walls, in the order `folded` and `shapes` have them.
+    pub walls: Vec<WallId>,
+    /// Their shapes in the empty cavity.
+    pub shapes: Vec<geo::BoxWall>,
+    /// Their joints, as the sums know them.
+    pub joints: Vec<geo::Joint>,
+    /// Where they stand; `None` where they cannot be folded.
+    pub folded: Option<geo::Folded>,
+}
+
+/// The last box and what it followed from.
+#[derive(Debug)]
+pub(crate) struct Kept {
+    shapes: Vec<geo::BoxWall>,
+    joints: Vec<geo::Joint>,
+    walls: Vec<WallId>,
+    sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, GeometryError>,
+    plan: Arc<BoxPlan>,
+    why: Option<GeometryError>,
+}
+
+/// Takes from every joined wall's layers what its joints take, folds the box, and tells what does not fit.
+pub(crate) fn join(
+    job: &Job,
+    walls: &mut [WallPlan],
+    kept: &mut Option<Kept>,
+    problems: &mut Vec<Problem>,
+) -> Option<Arc<BoxPlan>> {
+    let show = job.units.show();
+    let joined = |id: WallId| job.joints.iter().any(|j| j.a.wall == id || j.b.wall == id);
+    let mut ids = Vec::new();
+    let mut shapes = Vec::new();
+    for plan in walls.iter().filter(|w| joined(w.id)) {
+        let (Some(wall), Some(outline)) = (job.wall(plan.id), plan.outline.as_deref()) else { continue };
+        let stand = match wall.stands {
+            Stands::Upright => geo::Stand::Side,
+            Stands::Floor => geo::Stand::Floor,
+            Stands::Lid => geo::Stand::Top,
+        };
+        ids.push(wall.id);
+        shapes.push(geo::BoxWall::new(wall.name.clone(), stage::shape_of(wall, outline), stand));
+    }
+    let told: Vec<&Joint> =
+        job.joints.iter().filter(|j| ids.contains(&j.a.wall) && ids.contains(&j.b.wall)).collect();
+    let joints: Vec<geo::Joint> = told.iter().filter_map(|j| to_geometry(j, &ids)).collect();
+    if joints.is_empty() {
+        *kept = None;
+        return None;
+    }
+    let same = |k: &Kept| k.walls == ids && k.shapes == shapes && k.joints == joints;
+    if !kept.as_ref().is_some_and(same) {
+        *kept = Some(make(ids, shapes, joints));
+    }
+    let kept = kept.as_ref()?;
+
+    let mut say = |severity, wall: WallId, sentence: String| {
+        problems.push(Problem::new(Step::Box, severity, wall, sentence));
+    };
+    match &kept.sets {
+        Err(why) => say(Severity::Stop, kept.walls[0], said(job, &told, why, show)),
+        Ok(sets) => {
+            for (id, set) in kept.walls.iter().zip(sets) {
+                let (Some(plan), Some(wall)) = (walls.iter_mut().find(|w| w.id == *id), job.wall(*id)) else {
+                    continue;
+                };
+                match set {
+                    Ok(set) => {
+                        // What the joints' own cuts bring about is told beside what the bare wall says.
+                        for notice in &set.notices {
+                            let told = stage::from_notice(Step::Layers, wall, &plan.ticks, notice, show);
+                            if !plan.problems.contains(&told) {
+                                plan.problems.push(told);
+                            }
+                        }
+                        plan.layers = Some(set.clone());
+                    }
+                    Err(why) => {
+                        plan.layers = None;
+                        let sentence = format!("{}: {}", wall.name, why.words(show));
+                        plan.problems.push(Problem::new(Step::Layers, Severity::Stop, *id, sentence));
+                    }
+                }
+            }
+        }
+    }
+    match (&kept.plan.folded, &kept.why) {
+        (Some(folded), _) => {
+            for misfit in &folded.misfits {
+                let wall = told.get(misfit.joint).map_or(kept.walls[0], |j| j.a.wall);
+                let words = misfit.words(&kept.shapes, &kept.joints, show);
+                say(Severity::Look, wall, format!("{words}. Measure both edges again"));
+            }
+        }
+        (None, Some(why)) if kept.sets.is_ok() => {
+            say(Severity::Look, kept.walls[0], said(job, &told, why, show));
+        }
+        _ => {}
+    }
+    Some(kept.plan.clone())
+}
+
+fn make(walls: Vec<WallId>, shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) -> Kept {
+    let sets =
+        geo::joined_layers(&shapes, &joints).map(|sets| sets.into_iter().map(|s| s.map(Arc::new)).collect());
+    let (folded, why) = match geo::fold(&shapes, &joints) {
+        Ok(folded) => (Some(folded), None),
+        Err(why) => (None, Some(why)),
+    };
+    let plan = BoxPlan { walls: walls.clone(), shapes: shapes.clone(), joints: joints.clone(), folded };
+    Kept { shapes, joints, walls, sets, plan: Arc::new(plan), why }
+}
+
+/// A refusal, naming the two edges of the joint it speaks of.
+fn said(job: &Job, told: &[&Joint], why: &GeometryError, show: Show) -> String {
+    let edge = |at: EdgeOf| {
+        let wall = job.wall(at.wall)?;
+        Some(format!("{} of {}", wall.template.edge(at.edge)?.name, wall.name))
+    };
+    if let GeometryError::BadJoint { joint, what } = why
+        && let Some(j) = joint.checked_sub(1).and_then(|i| told.get(i))
+        && let (Some(a), Some(b)) = (edge(j.a), edge(j.b))
+    {
+        return format!("The joint of {a} with {b} {what}");
+    }
+    why.words(show)
+}
+
+fn to_geometry(joint: &Joint, walls: &[WallId]) -> Option<geo::Joint> {
+    let at = |e: EdgeOf| Some(geo::EdgeAt { wall: walls.iter().position(|w| *w == e.wall)?, edge: e.edge.0 });
+    let kind = match joint.kind {
+        JointKind::RunsPast => geo::JointKind::RunsPast,
+        JointKind::StopsShort => geo::JointKind::StopsShort,
+        JointKind::Woven { first_runs } => geo::JointKind::Woven { a_first: first_runs },
+        JointKind::Mitred => geo::JointKind::Mitred,
+    };
+    let plain = geo::Joint::new(at(joint.a)?, at(joint.b)?, kind);
+    Some(match joint.degrees {
+        Some(degrees) => plain.at_angle(degrees.to_radians()),
+        None => plain,
+    })
+}
