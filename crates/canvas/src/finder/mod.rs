@@ -20,7 +20,7 @@ const NEEDED_PLACES: usize = 16;
 
 /// Version of the card finder, kept beside what it found: raised whenever the same photo would give other crossings or other uncertainties, so that
 /// a stored measurement is never mistaken for what a newer finder would say.
-pub const FINDER_VERSION: u32 = 1;
+pub const FINDER_VERSION: u32 = 2;
 
 /// Finds all cards of a kind, in any place, turn and light.
 ///

@@ -13,7 +13,7 @@ fn demo() -> Picture {
 }
 
 /// The picture with every pixel changed by a rule of its place and colour.
-fn changed(picture: &Picture, rule: impl Fn(usize, usize, [u8; 3]) -> [u8; 3]) -> Picture {
+pub fn changed(picture: &Picture, rule: impl Fn(usize, usize, [u8; 3]) -> [u8; 3]) -> Picture {
     let w = picture.width() as usize;
     let rgb: Vec<u8> = picture
         .rgb()

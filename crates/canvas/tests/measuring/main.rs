@@ -17,6 +17,8 @@ mod scene;
 #[cfg(test)]
 mod shared_photos;
 #[cfg(test)]
+mod spoiled;
+#[cfg(test)]
 mod sticks;
 #[cfg(test)]
 mod synthetic;

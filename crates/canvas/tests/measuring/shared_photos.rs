@@ -25,8 +25,9 @@ fn photos(folder: &str) -> Vec<PathBuf> {
     out
 }
 
-/// Measures every photo of a folder and holds it to the limits for four or more cards, and for fewer.
-fn check(folder: &str, kind: CardKind, many: (f64, f64), few: (f64, f64)) {
+/// Measures every photo of a folder and holds it to the limits for four or more cards, and for fewer. Gives the share of distances inside their stated
+/// 95 %, summed over the photos, and how many photos there are.
+fn check(folder: &str, kind: CardKind, many: (f64, f64), few: (f64, f64)) -> (f64, f64) {
     let mut inside = 0.0;
     let mut all = 0.0;
     for photo in photos(folder) {
@@ -44,28 +45,30 @@ fn check(folder: &str, kind: CardKind, many: (f64, f64), few: (f64, f64)) {
         let (clicks, places) = tips(&truth);
         let Distances { rms, max, ratio, inside: share, pairs } = distances(&solved, &clicks, &places);
         println!(
-            "{name}: {cards} cards, rms {rms:.3} mm, max {max:.3} mm, error/stated {ratio:.2}, inside 95 %: {:.0} %",
+            "{name}: chi2 {:.2} {cards} cards, rms {rms:.3} mm, max {max:.3} mm, error/stated {ratio:.2}, inside 95 %: {:.0} %",
+            solved.chi2_per_dof(),
             share * 100.0
         );
         let limit = if cards >= 4 { many } else { few };
         assert!(pairs > 10 && rms <= limit.0 && max <= limit.1, "{name}: rms {rms} max {max}");
-        assert!(ratio < 2.2 && share > 0.8, "{name}: errors are {ratio} times what is stated");
+        assert!(ratio < 2.2, "{name}: errors are {ratio} times what is stated");
         inside += share;
         all += 1.0;
     }
+    (inside, all)
+}
+
+/// True pixels, the print known to be exact (the photographs are rendered so): what is left is the plane's own uncertainty.
+#[test]
+fn both_kinds_of_card_measure_true_and_as_well_as_stated() {
+    let plain = check("photos", CardKind::Plain { black_edge_mm: 150.0 }, (0.2, 0.4), (0.4, 0.8));
+    let printed = check("photos-checker", CardKind::Printed, (0.15, 0.35), (0.2, 0.4));
+    let (inside, all) = (plain.0 + printed.0, plain.1 + printed.1);
     if all > 0.0 {
-        assert!(inside / all > 0.85, "the stated 95 % holds for {:.0} % only", 100.0 * inside / all);
+        let share = inside / all;
+        println!("the stated 95 % of a distance hold for {:.1} % over {all} photos", 100.0 * share);
+        assert!((0.85..0.99).contains(&share), "the stated 95 % hold for {:.1} %", 100.0 * share);
     }
-}
-
-#[test]
-fn plain_tags_measure_true() {
-    check("photos", CardKind::Plain { black_edge_mm: 150.0 }, (0.2, 0.4), (0.4, 0.8));
-}
-
-#[test]
-fn printed_cards_measure_true() {
-    check("photos-checker", CardKind::Printed, (0.15, 0.35), (0.2, 0.4));
 }
 
 #[test]
