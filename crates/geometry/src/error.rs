@@ -141,6 +141,12 @@ pub enum GeometryError {
         /// What is wrong with it and the way out.
         what: String,
     },
+    /// The room inside is asked of a box with a bent wall.
+    #[error("{wall} is bent, and the room inside is reckoned for flat walls only; give it as flat parts")]
+    BentWall {
+        /// The wall's name.
+        wall: String,
+    },
     /// A typed box that cannot be.
     #[error("the box's {what}; type it again")]
     PlainBox {

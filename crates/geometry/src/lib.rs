@@ -62,8 +62,8 @@ pub use error::GeometryError;
 pub use fitted::{AsFitted, TrimStation};
 pub use hollow::Hollow;
 pub use joined::{
-    BoxWall, EdgeAt, Facet, Folded, FoldedGroup, Joint, JointKind, JointMisfit, MisfitKind, PlainBox, Pose,
-    Stand, Surface, Xyz, faceted_box, fold, joined_layers, plain_box,
+    BoxWall, EdgeAt, Facet, Folded, FoldedGroup, Inside, Joint, JointKind, JointMisfit, MisfitKind, PlainBox,
+    Pose, Stand, Surface, Xyz, faceted_box, fold, inside, joined_layers, plain_box,
 };
 pub use kurbo::{BezPath, Point, Rect, Vec2};
 pub use layer::{BevelMark, Layer, LayerSet, Proud};

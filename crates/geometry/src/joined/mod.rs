@@ -4,6 +4,7 @@ mod chance;
 mod dense;
 mod faceted;
 mod fold;
+mod inside;
 mod joint;
 mod layers;
 mod misfit;
@@ -16,6 +17,7 @@ mod wall;
 
 pub use faceted::{Facet, faceted_box};
 pub use fold::{Folded, FoldedGroup, fold};
+pub use inside::{Inside, inside};
 pub use joint::{EdgeAt, Joint, JointKind};
 pub use layers::joined_layers;
 pub use misfit::{JointMisfit, MisfitKind};

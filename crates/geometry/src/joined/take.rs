@@ -19,7 +19,6 @@ pub(crate) enum Ask {
     /// Nothing given up: the empty cavity.
     Empty,
     /// All the neighbours' foam given up: the room left.
-    #[expect(dead_code, reason = "for the room inside, next")]
     Room,
 }
 

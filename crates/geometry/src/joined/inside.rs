@@ -1,0 +1,184 @@
+//! The room left inside the foam, and the cavity it stands in.
+//!
+//! Volumes follow from the divergence theorem: of a body bounded by flat faces, a third of the sum over its faces of area times
+//! distance of the face's plane from any one place, counted along the outward normal. With that place on the surface of the
+//! water the surface itself counts for nothing, so that the volume below a height needs the walls' faces only, clipped there.
+
+use kurbo::Point;
+
+use super::joint::{Joint, joined};
+use super::space::{Pose, Xyz};
+use super::take::{Ask, Gaps, loft};
+use super::wall::{BoxWall, Surface};
+use super::{Folded, FoldedGroup};
+use crate::layers::face;
+use crate::section::{segments, signed_area};
+use crate::{GeometryError, Ring};
+
+/// Steps of height at which the volume is told.
+const STEPS: u32 = 20;
+/// Less height than this is no room, mm.
+const LEAST: f64 = 1.0;
+
+/// One group's cavity and the room inside its foam.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Inside {
+    /// Places of the group's walls in the list.
+    pub walls: Vec<usize>,
+    /// Height of the floor's foam at its lowest, and of the lowest place of an edge that meets no wall (else the highest place of
+    /// the room): the brim, mm in the box frame.
+    pub floor: f64,
+    /// The brim.
+    pub brim: f64,
+    /// Room inside the foam below the brim, mm³.
+    pub room: f64,
+    /// The empty cavity below the lowest open edge of the outer faces, mm³.
+    pub cavity: f64,
+    /// Height above the floor's lowest place (mm) and the room below it (mm³), from nothing to the brim.
+    pub below: Vec<(f64, f64)>,
+    /// The inner faces that bound the room, in the box frame, with the place of the wall each is of.
+    pub faces: Vec<(usize, Vec<Xyz>)>,
+}
+
+/// The room inside every group of joined walls that holds any.
+///
+/// Gaps count as room; what lies between foam and cavity besides them is the foam's own volume, so that cavity less room is what
+/// the layers and gaps fill.
+///
+/// # Errors
+/// [`GeometryError::BadJoint`] for joints that cannot be; [`GeometryError::BentWall`] for a group with a bent wall, whose faces
+/// are not flat; else what the faces refuse.
+///
+/// # Examples
+/// A box 900 × 500 × 550 mm with four inches of foam on the floor and the sides, open on top:
+/// ```
+/// use coldwright_geometry::{PlainBox, fold, inside, plain_box};
+/// let (walls, joints) = plain_box(&PlainBox::default())?;
+/// let room = inside(&walls, &joints, &fold(&walls, &joints)?)?.remove(0).room;
+/// assert!((room / ((900.0 - 203.2) * (500.0 - 203.2) * (550.0 - 101.6)) - 1.0).abs() < 1e-9);
+/// # Ok::<(), coldwright_geometry::GeometryError>(())
+/// ```
+pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Vec<Inside>, GeometryError> {
+    let joined = joined(walls, joints)?;
+    let mut out = Vec::new();
+    for group in folded.groups.iter().filter(|g| g.walls.len() > 1) {
+        if let Some(bent) = group.walls.iter().find(|w| walls[**w].surface == Surface::Bent) {
+            return Err(GeometryError::BentWall { wall: walls[*bent].name.clone() });
+        }
+        let faces = |ask: Ask| -> Result<Vec<Face>, GeometryError> {
+            let of = |w: &usize| {
+                let depth = if ask == Ask::Empty { 0.0 } else { walls[*w].shape.thickness() };
+                let cut = face(&loft(walls, joints, &joined, *w, ask, Gaps::Kept)?, depth, 0)?;
+                Ok(Face { wall: *w, pose: folded.poses[*w], depth, rings: cut.rings })
+            };
+            group.walls.iter().map(of).collect()
+        };
+        let (outer, inner) = (faces(Ask::Empty)?, faces(Ask::Room)?);
+        if let Some(one) = of_group(group, &joined, &outer, &inner, walls) {
+            out.push(one);
+        }
+    }
+    Ok(out)
+}
+
+fn of_group(
+    group: &FoldedGroup,
+    joined: &super::joint::Joined,
+    outer: &[Face],
+    inner: &[Face],
+    walls: &[BoxWall],
+) -> Option<Inside> {
+    let places = |faces: &[Face]| faces.iter().flat_map(Face::places).map(|p| p.z).collect::<Vec<f64>>();
+    let lowest = |z: &[f64]| z.iter().copied().fold(f64::INFINITY, f64::min);
+    let highest = |z: &[f64]| z.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let floor = lowest(&places(inner));
+    // Corners of the outer faces at either end of an edge without a joint; the foam's own open edges lie above the same places.
+    let mut open: Vec<(usize, Point)> = Vec::new();
+    for w in &group.walls {
+        let outline = &walls[*w].shape.outline;
+        let n = outline.corners().len();
+        for i in (0..n).filter(|i| joined[*w][*i].is_none()) {
+            open.extend([(i + n - 1) % n, i].map(|k| (*w, outline.corners()[k].at)));
+        }
+    }
+    let brim_of = |faces: &[Face], top: f64| {
+        let heights = open.iter().filter_map(|(w, p)| {
+            let face = faces.iter().find(|f| f.wall == *w)?;
+            // The face's own corner nearest to the open one: joints move it along the edge only.
+            let near = face
+                .rings
+                .iter()
+                .flat_map(|r| &r.outer)
+                .min_by(|a, b| a.distance_squared(*p).total_cmp(&b.distance_squared(*p)))?;
+            Some(face.pose.place(*near, face.depth).z)
+        });
+        heights.fold(top, f64::min)
+    };
+    let brim = brim_of(inner, highest(&places(inner)));
+    let rim = brim_of(outer, highest(&places(outer)));
+    if brim - floor < LEAST {
+        return None;
+    }
+    let below = |faces: &[Face], h: f64| faces.iter().map(|f| f.below(h)).sum::<f64>();
+    let at = |k: u32| (brim - floor) * f64::from(k) / f64::from(STEPS);
+    Some(Inside {
+        walls: group.walls.clone(),
+        floor,
+        brim,
+        room: below(inner, brim),
+        cavity: below(outer, rim),
+        below: (0..=STEPS).map(|k| (at(k), below(inner, floor + at(k)).max(0.0))).collect(),
+        faces: inner
+            .iter()
+            .flat_map(|f| f.rings.iter().map(move |r| (f.wall, f.pose, f.depth, r)))
+            .map(|(wall, pose, depth, r)| (wall, r.outer.iter().map(|p| pose.place(*p, depth)).collect()))
+            .collect(),
+    })
+}
+
+/// A flat face of a wall, where it stands.
+struct Face {
+    wall: usize,
+    pose: Pose,
+    depth: f64,
+    rings: Vec<Ring>,
+}
+
+impl Face {
+    fn places(&self) -> impl Iterator<Item = Xyz> + '_ {
+        self.rings.iter().flat_map(|r| &r.outer).map(|p| self.pose.place(*p, self.depth))
+    }
+
+    /// What this face adds to the volume below a height, mm³: a third of its area there times the distance from the surface.
+    fn below(&self, height: f64) -> f64 {
+        let up = Xyz::new(self.pose.axes[0].z, self.pose.axes[1].z, self.pose.axes[2].z);
+        let base = self.pose.origin.z + self.depth * up.z - height;
+        // The height of a place of the face over the surface is linear in x and y.
+        let over = |p: Point| base + up.x * p.x + up.y * p.y;
+        let area: f64 = self
+            .rings
+            .iter()
+            .flat_map(|r| std::iter::once(&r.outer).chain(&r.holes))
+            .map(|ring| signed_area(&under(ring, &over)))
+            .sum();
+        // One place on the surface for all faces.
+        let surface = Xyz::new(0.0, 0.0, height);
+        let from = self.pose.place(Point::ZERO, self.depth) - surface;
+        area * -from.dot(self.pose.inward()) / 3.0
+    }
+}
+
+/// The part of a ring where `over` is at most nothing; its signed area is right for any ring (Sutherland and Hodgman 1974).
+fn under(ring: &[Point], over: &impl Fn(Point) -> f64) -> Vec<Point> {
+    let mut out = Vec::with_capacity(ring.len() + 2);
+    for (a, b) in segments(ring) {
+        let (da, db) = (over(a), over(b));
+        if da <= 0.0 {
+            out.push(a);
+        }
+        if (da < 0.0 && db > 0.0) || (da > 0.0 && db < 0.0) {
+            out.push(a.lerp(b, da / (da - db)));
+        }
+    }
+    out
+}
