@@ -54,7 +54,8 @@ pub(crate) fn loft(
         let Some((number, half)) = *at else { continue };
         let Some(joint) = joints.get(number) else { continue };
         let other = walls.get(joint.half(half.other()).wall).map_or(&[][..], |w| &w.shape.thicknesses);
-        let (bevel, stations) = edge(joint, half, ask, &side.edge.bevel, z0, other)?;
+        let depths = Depths { template: z0, whole: this.shape.thickness() };
+        let (bevel, stations) = edge(joint, half, ask, &side.edge.bevel, depths, other)?;
         side.edge.bevel = bevel;
         trims.push(AsFitted { layer: 0, edge: side.edge.id, stations });
     }
@@ -74,20 +75,41 @@ pub(crate) fn loft(
     Loft::trimmed(&outline, z0, (0.0, this.shape.thickness()), |side| Trims::of(&trims, side.edge.id, number))
 }
 
+/// Depths of a wall that its edges are reckoned from, mm.
+#[derive(Debug, Clone, Copy)]
+struct Depths {
+    template: f64,
+    whole: f64,
+}
+
 /// The bevel an edge gets, and how far it stands back.
 fn edge(
     joint: &Joint,
     half: Half,
     ask: Ask,
     own: &Bevel,
-    z0: f64,
+    Depths { template: z0, whole }: Depths,
     other: &[f64],
 ) -> Result<(Bevel, Vec<TrimStation>), GeometryError> {
     use std::f64::consts::{FRAC_PI_2, PI};
+    /// Nearer to straight than this, unequal foam ends in a step and not where the two inner planes meet, radians.
+    const STRAIGHT: f64 = 15.0 * PI / 180.0;
+    if ask == Ask::Room {
+        // Where the inner faces meet, asked for at the inner face only: no lean is needed, and none could tell a near straight
+        // knuckle.
+        let theirs: f64 = other.iter().sum();
+        let back = |alpha: f64| {
+            let t = if (alpha - PI).abs() < STRAIGHT { whole } else { theirs };
+            (t + (whole - z0) * alpha.cos()) / alpha.sin()
+        };
+        let angle = |at: f64| joint.angle.unwrap_or_else(|| FRAC_PI_2 + own.at(at));
+        let at = (0..=PLACES).map(|k| f64::from(k) / f64::from(PLACES));
+        let stations = at.map(|at| TrimStation { at, trim: back(angle(at)) }).collect();
+        return Ok((Bevel::constant(0.0)?, stations));
+    }
     let depth = match ask {
         Ask::Layer(number) => joint.ends_at(half, number, other),
-        Ask::Empty => Some(0.0),
-        Ask::Room => Some(other.iter().sum()),
+        Ask::Empty | Ask::Room => Some(0.0),
     };
     let angle = |at: f64| joint.angle.unwrap_or_else(|| FRAC_PI_2 + own.at(at));
     // Lean of the surface the edge lies on.
