@@ -61,7 +61,7 @@ impl EdgeWords<'_> {
 
     fn name(&self, drawing: &mut Drawing, room: &mut Room, side: &Side, stations: &[Station]) {
         let Some(middle) = stations.get(stations.len() / 2) else { return };
-        let name = readable(&side.edge.name);
+        let name = wording::readable(&side.edge.name, "edge");
         let name = if self.base == Some(side.edge.id) { format!("{name}, base edge") } else { name };
         let said: Vec<String> = match (self.cut, wording::proud(middle.angle)) {
             (Edges::Bevelled(_), _) if varies(side) => {
@@ -123,19 +123,11 @@ fn mark(drawing: &mut Drawing, room: &mut Room, station: &Station, number: usize
     }
 }
 
-/// Names may hold letters the typeface lacks; those are left out rather than drawn as empty boxes.
-fn readable(name: &str) -> String {
-    let lacking = font::lacking(name, false);
-    let kept: String = name.chars().filter(|c| !lacking.contains(c)).collect();
-    let kept = kept.trim();
-    if kept.is_empty() { "edge".to_owned() } else { kept.to_owned() }
-}
-
 /// One row: bold words, then plain ones.
 #[derive(Debug, Clone, PartialEq)]
-struct Words {
-    name: Option<String>,
-    rest: String,
+pub(crate) struct Words {
+    pub(crate) name: Option<String>,
+    pub(crate) rest: String,
 }
 
 impl Words {
@@ -152,7 +144,7 @@ impl Words {
 }
 
 /// Rows of words as a block along an edge, just inside it, at the first free place; whether there is one.
-fn along(
+pub(crate) fn along(
     drawing: &mut Drawing,
     room: &mut Room,
     (at, outward): (Point, Vec2),
@@ -178,7 +170,7 @@ fn along(
 }
 
 /// Outside the piece, where nothing fits inside: beyond both faces' lines, clear of the cut.
-fn beside(drawing: &mut Drawing, room: &mut Room, station: &Station, rows: &[Words]) {
+pub(crate) fn beside(drawing: &mut Drawing, room: &mut Room, station: &Station, rows: &[Words]) {
     let angle = readable_angle(station.outward.turn_90().atan2());
     let (width, height) = block_size(rows);
     let at = |out: f64| Quad::new(station.farther_out() + station.outward * out, width, height, angle);

@@ -30,6 +30,12 @@ pub enum PapersError {
         /// Layers there are.
         has: usize,
     },
+    /// A piece was asked for that the plan does not have.
+    #[error("there is no piece \"{mark}\" any more; work the plan out again")]
+    NoSuchPiece {
+        /// The mark it would have.
+        mark: String,
+    },
     /// Nothing is left of a layer's face, so there is no line to cut along.
     #[error("nothing is left to cut of \"{mark}\"; take its layer out or lessen the bevels")]
     NothingToCut {

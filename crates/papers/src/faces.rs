@@ -19,11 +19,25 @@ pub(crate) fn faces(layer: &Layer, style: CutStyle) -> Faces<'_> {
         CutStyle::SquareFits => Faces { up: &layer.fits, down: None },
         CutStyle::SquareFills => Faces { up: &layer.fills, down: None },
         CutStyle::Bevelled => {
-            let square = Proud::of(layer.steepest_bevel) == Proud::Square;
-            let down = (!square && !layer.outer.rings.is_empty()).then_some(layer.outer.rings.as_slice());
+            // Where half the thickness overlaps at a seam the faces differ though every edge is square.
+            let alike = Proud::of(layer.steepest_bevel) == Proud::Square
+                && alike(&layer.outer.rings, &layer.inner.rings);
+            let down = (!alike && !layer.outer.rings.is_empty()).then_some(layer.outer.rings.as_slice());
             Faces { up: &layer.inner.rings, down }
         }
     }
+}
+
+/// Faces nearer to one another than this are one line, mm: less than a pen is wide.
+const ALIKE_MM: f64 = 0.05;
+
+/// Whether both faces have the same lines.
+fn alike(a: &[Ring], b: &[Ring]) -> bool {
+    let near = |from: &[Ring], to: &[Ring]| {
+        let mut points = from.iter().flat_map(|r| std::iter::once(&r.outer).chain(&r.holes)).flatten();
+        points.all(|p| to.iter().any(|ring| ring.distance_to_boundary(*p) <= ALIKE_MM))
+    };
+    a.len() == b.len() && near(a, b) && near(b, a)
 }
 
 /// A ring and its holes as closed paths.

@@ -1,15 +1,16 @@
 //! All papers of a job, as files in memory.
 
 use coldwright_export::{
-    DxfOptions, DxfUnit, DxfVersion, Paper, PdfOptions, TilePiece, csv, dxf, pdf, svg, tile_pieces,
+    Drawing, DxfOptions, DxfUnit, DxfVersion, Paper, PdfOptions, TilePiece, csv, dxf, pdf, svg, tile_pieces,
 };
 use coldwright_geometry::LayerSet;
-use coldwright_job::{Job, Plan, Units, Wall, WallPlan};
+use coldwright_job::{Job, Plan, PlannedPiece, Units, Wall, WallPlan};
 
 use crate::error::PapersError;
+use crate::laid::{self, SheetsUsed};
 use crate::offsets::Offsets;
-use crate::pattern::Piece;
-use crate::{matching, names, offsets, pages, pattern, shop_book, tables, wire};
+use crate::pattern::{self, Piece};
+use crate::{matching, names, offsets, pages, seams, shop_book, tables, wire, wording};
 
 /// Farthest a straight piece in an SVG or DXF lies from the curve, mm.
 const FLATTEN_MM: f64 = 0.005;
@@ -19,9 +20,9 @@ const FLATTEN_MM: f64 = 0.005;
 pub enum Kind {
     /// Patterns and wire templates on pages, the shop book, the table of offsets.
     Pdf,
-    /// One SVG a piece.
+    /// One SVG a piece, and one a sheet.
     Svg,
-    /// One DXF a piece.
+    /// One DXF a piece, and one a sheet.
     Dxf,
     /// Tables.
     Csv,
@@ -55,11 +56,22 @@ pub(crate) struct Walled<'a> {
     pub(crate) wall: &'a Wall,
     pub(crate) plan: &'a WallPlan,
     pub(crate) set: &'a LayerSet,
+    /// Its pieces, by layers and parts.
+    pub(crate) pieces: &'a [PlannedPiece],
+}
+
+impl<'a> Walled<'a> {
+    /// The pieces of one layer.
+    pub(crate) fn of_layer(&self, number: usize) -> impl Iterator<Item = &'a PlannedPiece> {
+        self.pieces.iter().filter(move |piece| piece.id.layer as usize == number)
+    }
 }
 
 /// All papers of a job: `patterns.pdf` (a page to read first, then every piece at full size on pages), `wire-templates.pdf` (for
 /// bevelled layers of polystyrene, where there are any), `shop-book.pdf`, `offsets.pdf` (for people without a printer), for each
-/// layer of each wall an SVG and a DXF named after the wall and the layer, and `layers.csv`, `cut-list.csv` and `offsets.csv`.
+/// piece an SVG and a DXF named after the wall, the layer and the part; where the pieces are laid out on sheets and the layout
+/// holds, `sheet-1.svg`, `sheet-1.dxf` and so on; and `layers.csv`, `cut-list.csv`, `fitting-order.csv`, `buy.csv` and
+/// `offsets.csv`.
 ///
 /// The same job gives the same bytes. Nothing is made when anything is missing. Whether the plan's problems should stop the
 /// work is for the caller to judge; they are listed in the shop book.
@@ -75,19 +87,42 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
     let sheet = pages::options_or_plain(job, paper);
     let mut drawings: Vec<(String, Piece)> = Vec::new();
     let mut wires: Vec<Piece> = Vec::new();
+    let mut tabled: Vec<Offsets> = Vec::new();
     for (w, stem) in walls.iter().zip(&stems) {
         let crosses = matching::points(w.set);
-        for foam in &w.set.layers {
-            let piece = pattern::one(job, w.plan, w.set, w.wall, foam.number, crosses, &sheet)?;
-            drawings.push((format!("{stem}-{}", foam.number), piece));
-            if wants(Kind::Pdf) {
-                wires.extend(wire::pair(job, w, foam, crosses, &sheet).into_iter().flatten());
+        let name = wording::wall_name(job, w.wall);
+        for whole in &w.set.layers {
+            let joints = seams::of_layer(job, plan, w.wall, whole);
+            let mut none = true;
+            for piece in w.of_layer(whole.number) {
+                none = false;
+                let mark = wording::piece_mark(&name, piece);
+                let part = piece.id.part as usize;
+                let cut = pattern::Cut {
+                    plan: w.plan,
+                    set: w.set,
+                    wall: w.wall,
+                    foam: &piece.layer,
+                    name: &name,
+                    mark: &mark,
+                    part: Some((part, piece.parts)),
+                    seams: joints.get(part).map_or(&[], Vec::as_slice),
+                    crosses,
+                };
+                drawings.push((names::of_piece(stem, piece), pattern::one(job, cut, &sheet)?));
+                if wants(Kind::Pdf) {
+                    wires.extend(wire::pair(job, w, piece, crosses, &sheet).into_iter().flatten());
+                }
+                tabled.push(offsets::offsets(job, w, piece, mark));
+            }
+            if none {
+                let mark = wording::mark(&name, whole.number, None);
+                return Err(PapersError::NothingToCut { mark });
             }
         }
     }
 
-    let tabled: Vec<Offsets> =
-        walls.iter().flat_map(|w| w.set.layers.iter().map(|foam| offsets::offsets(job, w, foam))).collect();
+    let used = SheetsUsed::of(plan);
     let mut files = Vec::new();
     let mut add = |name: String, bytes: Vec<u8>| files.push(PaperFile { name, bytes });
     if wants(Kind::Pdf) {
@@ -97,7 +132,7 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
             let pieces: Vec<&Piece> = wires.iter().collect();
             add("wire-templates.pdf".to_owned(), full_size(job, paper, "wire templates", &pieces)?);
         }
-        add("shop-book.pdf".to_owned(), shop_book::pdf_of(job, &walls, paper)?);
+        add("shop-book.pdf".to_owned(), shop_book::pdf_of(job, plan, &walls, used.as_ref(), paper)?);
         add("offsets.pdf".to_owned(), offsets::pdf_of(job, &tabled, paper)?);
     }
     let unit = options.dxf_unit.unwrap_or(match job.units {
@@ -105,7 +140,14 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
         Units::Inches => DxfUnit::Inch,
     });
     let dxf_options = DxfOptions { version: options.dxf_version, unit, flatten_mm: FLATTEN_MM };
-    for (stem, Piece { drawing, .. }) in &drawings {
+    let cut_files = wants(Kind::Svg) || wants(Kind::Dxf);
+    let sheets = used.iter().filter(|_| cut_files).flat_map(|used| {
+        let one = |number| (format!("{}-{number}", names::SHEET), laid::drawing(job, used, &walls, number));
+        (1..=used.count()).map(one)
+    });
+    let sheets: Vec<(String, Drawing)> = sheets.collect();
+    let pieces = drawings.iter().map(|(stem, piece)| (stem, &piece.drawing));
+    for (stem, drawing) in pieces.chain(sheets.iter().map(|(stem, drawing)| (stem, drawing))) {
         let failed =
             |why| PapersError::Export { what: format!("the cut file of \"{}\"", drawing.title), why };
         if wants(Kind::Svg) {
@@ -117,7 +159,12 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
     }
     if wants(Kind::Csv) {
         add("layers.csv".to_owned(), csv(&tables::layers(job, &walls)).into_bytes());
-        add("cut-list.csv".to_owned(), csv(&tables::cut_list(job, &walls, &stems)).into_bytes());
+        add(
+            "cut-list.csv".to_owned(),
+            csv(&tables::cut_list(job, &walls, &stems, used.as_ref())).into_bytes(),
+        );
+        add("fitting-order.csv".to_owned(), csv(&tables::fitting_order(job, plan, &walls)).into_bytes());
+        add("buy.csv".to_owned(), csv(&tables::buy(job, plan)).into_bytes());
         add("offsets.csv".to_owned(), csv(&offsets::table(&tabled)).into_bytes());
     }
     Ok(files)
@@ -129,13 +176,17 @@ fn walled<'a>(job: &'a Job, plan: &'a Plan) -> Result<Vec<Walled<'a>>, PapersErr
         return Err(PapersError::NoWalls);
     }
     let no_layers = |wall: &Wall| PapersError::NoLayers { wall: wall.name.clone() };
+    let pieces = plan.pieces.as_slice();
     job.walls
         .iter()
         .map(|wall| {
             let plan = plan.wall(wall.id).ok_or_else(|| no_layers(wall))?;
             let set =
                 plan.layers.as_deref().filter(|set| !set.layers.is_empty()).ok_or_else(|| no_layers(wall))?;
-            Ok(Walled { wall, plan, set })
+            let first = pieces.iter().position(|p| p.id.wall == wall.id).unwrap_or(pieces.len());
+            let own = pieces.get(first..).unwrap_or_default();
+            let count = own.iter().take_while(|p| p.id.wall == wall.id).count();
+            Ok(Walled { wall, plan, set, pieces: own.get(..count).unwrap_or_default() })
         })
         .collect()
 }

@@ -1,5 +1,9 @@
 //! File names that every disk takes, from wall names in any script.
 
+use coldwright_job::PlannedPiece;
+
+/// The stem of the files of sheets, kept from walls.
+pub(crate) const SHEET: &str = "sheet";
 /// Longest stem made from a wall's name.
 const LONGEST: usize = 40;
 /// Latin letters with marks, and what they are written as: common practice, no source.
@@ -31,7 +35,8 @@ const PLAIN: [(&str, &str); 22] = [
 /// One file stem for each wall, in order: small letters, digits and hyphens, no two alike. A name without any Latin letter
 /// or digit gives the wall's number.
 pub(crate) fn stems<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<String> {
-    let mut taken: Vec<String> = Vec::new();
+    // "sheet-1" is the first sheet's file.
+    let mut taken: Vec<String> = vec![SHEET.to_owned()];
     for (at, name) in names.into_iter().enumerate() {
         let plain = stem(name);
         let plain = if plain.is_empty() { format!("wall-{}", at + 1) } else { plain };
@@ -44,7 +49,17 @@ pub(crate) fn stems<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<String>
         }
         taken.push(free);
     }
-    taken
+    taken.split_off(1)
+}
+
+/// The stem of a piece: its wall's, the layer's number, and its letter where the layer is in parts.
+pub(crate) fn of_piece(stem: &str, piece: &PlannedPiece) -> String {
+    let letter = if piece.parts > 1 {
+        format!("-{}", crate::wording::part_letters(piece.id.part as usize))
+    } else {
+        String::new()
+    };
+    format!("{stem}-{}{letter}", piece.id.layer)
 }
 
 fn stem(name: &str) -> String {
@@ -93,6 +108,7 @@ mod tests {
 
     #[test]
     fn a_wall_named_like_a_numbered_one_gets_another_stem() {
+        assert_eq!(stems(["Sheet", "Hull"]), ["sheet-b", "hull"]);
         assert_eq!(stems(["Wall 2", "舷", "Wall 2"]), ["wall-2", "wall-2-b", "wall-2-c"]);
     }
 }

@@ -6,7 +6,7 @@
 
 use coldwright_export::{Drawing, Layer, PageGrid, Pen, TileOptions, page_grid};
 use coldwright_geometry::{Layer as Foam, LayerSet, Ring};
-use coldwright_job::{CutStyle, Job, TakenAt, Wall, WallPlan};
+use coldwright_job::{CutStyle, Job, PieceId, Plan, TakenAt, Wall, WallPlan};
 use kurbo::{Rect, Vec2};
 
 use crate::block::{self, Row};
@@ -17,12 +17,14 @@ use crate::glyph::{self, Flies};
 use crate::matching;
 use crate::pages;
 use crate::room::{Quad, Room};
+use crate::seams::{self, SeamEdge};
 use crate::wording::{self, Face};
 
 /// White round the ink of a pattern, mm.
 const WHITE_MM: f64 = 4.0;
 
-/// The full-size drawing of one piece, box side up, in the wall's frame (mm, x right, y up, seen from inside the box).
+/// The full-size drawing of one layer as a whole, box side up, in the wall's frame (mm, x right, y up, seen from inside the
+/// box), whatever pieces it is cut into.
 ///
 /// On the layer [`Layer::Cut`] is the outline to cut along: for bevelled cuts the box face, with the hull face dashed on
 /// [`Layer::OtherFace`]; for square cuts the one outline. [`Layer::Marks`] and [`Layer::Words`] carry the piece's mark, a staff
@@ -37,8 +39,50 @@ const WHITE_MM: f64 = 4.0;
 pub fn pattern(job: &Job, plan: &WallPlan, layer: usize) -> Result<Drawing, PapersError> {
     let wall = job.wall(plan.id).ok_or(PapersError::NoSuchWall { number: plan.id.0 })?;
     let set = plan.layers.as_deref().ok_or_else(|| PapersError::NoLayers { wall: wall.name.clone() })?;
+    let foam = layer_of(set, wall, layer)?;
+    let name = wording::wall_name(job, wall);
+    let mark = wording::mark(&name, layer, None);
     let crosses = matching::points(set);
-    Ok(one(job, plan, set, wall, layer, crosses, &pages::options_or_plain(job, job.paper))?.drawing)
+    let cut = Cut { plan, set, wall, foam, name: &name, mark: &mark, part: None, seams: &[], crosses };
+    Ok(one(job, cut, &pages::options_or_plain(job, job.paper))?.drawing)
+}
+
+/// The full-size drawing of one piece of the plan: a layer that is cut into parts gives one for each.
+///
+/// As [`pattern`] draws it, and at each seam the part it joins, with marks that carry the same name at the same place on both
+/// parts; where half the thickness overlaps, which half comes off and up to which line.
+///
+/// # Errors
+/// Those of [`pattern`], and [`PapersError::NoSuchPiece`].
+pub fn piece_pattern(job: &Job, plan: &Plan, piece: PieceId) -> Result<Drawing, PapersError> {
+    let wall = job.wall(piece.wall).ok_or(PapersError::NoSuchWall { number: piece.wall.0 })?;
+    let no_layers = || PapersError::NoLayers { wall: wall.name.clone() };
+    let of_wall = plan.wall(piece.wall).ok_or_else(no_layers)?;
+    let set = of_wall.layers.as_deref().ok_or_else(no_layers)?;
+    let whole = layer_of(set, wall, piece.layer as usize)?;
+    let name = wording::wall_name(job, wall);
+    let planned = plan.piece(piece).ok_or_else(|| PapersError::NoSuchPiece {
+        mark: wording::mark(&name, whole.number, Some(piece.part as usize)),
+    })?;
+    let mark = wording::piece_mark(&name, planned);
+    let seams = seams::of_layer(job, plan, wall, whole);
+    let cut = Cut {
+        plan: of_wall,
+        set,
+        wall,
+        foam: &planned.layer,
+        name: &name,
+        mark: &mark,
+        part: Some((piece.part as usize, planned.parts)),
+        seams: seams.get(piece.part as usize).map_or(&[], Vec::as_slice),
+        crosses: matching::points(set),
+    };
+    Ok(one(job, cut, &pages::options_or_plain(job, job.paper))?.drawing)
+}
+
+fn layer_of<'a>(set: &'a LayerSet, wall: &Wall, layer: usize) -> Result<&'a Foam, PapersError> {
+    let found = set.layers.iter().find(|foam| foam.number == layer);
+    found.ok_or_else(|| PapersError::NoSuchLayer { wall: wall.name.clone(), layer, has: set.layers.len() })
 }
 
 /// A pattern and the pages its words keep to.
@@ -49,95 +93,89 @@ pub(crate) struct Piece {
     pub(crate) grid: Option<PageGrid>,
 }
 
-/// As [`pattern`], with the match crosses of the wall worked out once for all its layers, and with the paper.
-pub(crate) fn one(
-    job: &Job,
-    plan: &WallPlan,
-    set: &LayerSet,
-    wall: &Wall,
-    layer: usize,
-    crosses: Option<[kurbo::Point; 2]>,
-    paper: &TileOptions,
-) -> Result<Piece, PapersError> {
-    let foam = set
-        .layers
-        .iter()
-        .find(|foam| foam.number == layer)
-        .ok_or_else(|| PapersError::NoSuchLayer { wall: wall.name.clone(), layer, has: set.layers.len() })?;
-    let name = wording::wall_name(job, wall);
-    let title = wording::mark(&name, layer, None);
-    check(foam, &title)?;
+/// What is drawn, and what its words follow from.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Cut<'a> {
+    pub(crate) plan: &'a WallPlan,
+    pub(crate) set: &'a LayerSet,
+    pub(crate) wall: &'a Wall,
+    /// The layer, or the part of it.
+    pub(crate) foam: &'a Foam,
+    /// The wall's name as it can be written.
+    pub(crate) name: &'a str,
+    pub(crate) mark: &'a str,
+    /// Which part of how many; `None` for a layer as a whole.
+    pub(crate) part: Option<(usize, usize)>,
+    pub(crate) seams: &'a [SeamEdge],
+    /// The match crosses of the wall.
+    pub(crate) crosses: Option<[kurbo::Point; 2]>,
+}
+
+/// A pattern on the pages of this paper.
+pub(crate) fn one(job: &Job, cut: Cut<'_>, paper: &TileOptions) -> Result<Piece, PapersError> {
+    let Cut { wall, foam, mark, .. } = cut;
+    check(foam, mark)?;
     let lines = faces(foam, wall.cut);
     if lines.up.is_empty() {
-        return Err(PapersError::NothingToCut { mark: title });
+        return Err(PapersError::NothingToCut { mark: mark.to_owned() });
     }
 
-    let mut bare = Drawing::new(title, Rect::ZERO);
+    let mut bare = Drawing::new(mark, Rect::ZERO);
     for ring in lines.down.into_iter().flatten() {
         bare.line(path(ring), Pen::OTHER_FACE, Layer::OtherFace);
     }
     for ring in lines.up {
         bare.line(path(ring), Pen::CUT, Layer::Cut);
     }
+    for edge in cut.seams {
+        edge.lines(&mut bare, wall.cut, lines.up);
+    }
     let ink = bare.ink().unwrap_or(Rect::ZERO);
     bare.bounds = ink.inflate(WHITE_MM, WHITE_MM);
 
-    let sheet = Sheet { job, plan, set, wall, foam, name: &name, crosses };
     let grid = page_grid(&bare, paper).ok();
-    let drawing = sheet.worded(bare.clone(), grid.as_ref());
+    let drawing = cut.worded(job, bare.clone(), grid.as_ref());
     if grid.is_none() || drawing.ink().is_none_or(|all| ink.inflate(0.1, 0.1).contains_rect(all)) {
         return Ok(Piece { drawing, grid });
     }
     // Words beside the piece need paper too: the pages are laid out for them, and the words placed again.
     let grid = page_grid(&drawing, paper).ok();
-    Ok(Piece { drawing: sheet.worded(bare, grid.as_ref()), grid })
+    Ok(Piece { drawing: cut.worded(job, bare, grid.as_ref()), grid })
 }
 
-/// What the words of a pattern follow from.
-#[derive(Debug, Clone, Copy)]
-struct Sheet<'a> {
-    job: &'a Job,
-    plan: &'a WallPlan,
-    set: &'a LayerSet,
-    wall: &'a Wall,
-    foam: &'a Foam,
-    name: &'a str,
-    crosses: Option<[kurbo::Point; 2]>,
-}
-
-impl Sheet<'_> {
+impl Cut<'_> {
     /// The drawing of the lines with words and marks added, clear of the seams of the pages.
-    fn worded(&self, mut drawing: Drawing, grid: Option<&PageGrid>) -> Drawing {
-        let Sheet { job, plan, set, wall, foam, name, crosses } = *self;
+    fn worded(&self, job: &Job, mut drawing: Drawing, grid: Option<&PageGrid>) -> Drawing {
+        let Cut { plan, set, wall, foam, .. } = *self;
         let lines = faces(foam, wall.cut);
         let both: Vec<&[Ring]> = std::iter::once(lines.up).chain(lines.down).collect();
         let mut room = Room::new(&both).on_pages(grid);
-        let crosses = crosses.filter(|points| {
-            let quad = |p: &kurbo::Point| Quad::new(*p, 2.0 * glyph::CROSS_MM, 2.0 * glyph::CROSS_MM, 0.0);
-            // A cross is smaller than the overlap of two pages, so it is whole on one of them anyway.
-            room.across_seams(|room| points.iter().all(|p| room.inside(quad(p))))
-        });
-        for (at, letter) in crosses.into_iter().flatten().zip(["A", "B"]) {
-            glyph::match_cross(&mut drawing, at, letter);
-            room.take(Quad::new(at, 2.0 * glyph::CROSS_MM + 1.0, 2.0 * glyph::CROSS_MM + 1.0, 0.0));
+        let named = self.crosses.into_iter().flatten().zip(["A", "B"]);
+        let crosses: Vec<(kurbo::Point, &str)> = named
+            .filter(|(at, _)| {
+                let quad = Quad::new(*at, 2.0 * glyph::CROSS_MM, 2.0 * glyph::CROSS_MM, 0.0);
+                // A cross is smaller than the overlap of two pages, so it is whole on one of them anyway.
+                room.across_seams(|room| room.inside(quad))
+            })
+            .collect();
+        for (at, letter) in &crosses {
+            glyph::match_cross(&mut drawing, *at, letter);
+            room.take(Quad::new(*at, 2.0 * glyph::CROSS_MM + 1.0, 2.0 * glyph::CROSS_MM + 1.0, 0.0));
+        }
+        for edge in self.seams {
+            edge.write(&mut drawing, &mut room, self);
         }
 
-        let many = lines.up.len() > 1;
+        let many = self.part.is_none() && lines.up.len() > 1;
         for (part, ring) in lines.up.iter().enumerate() {
-            let mark = wording::mark(name, foam.number, many.then_some(part));
-            let rows = rows(
-                job,
-                set,
-                wall,
-                foam,
-                Said {
-                    mark: &mark,
-                    name,
-                    two_lines: lines.down.is_some(),
-                    crosses: crosses.is_some(),
-                    first: part == 0,
-                },
-            );
+            let lettered = wording::mark(self.name, foam.number, Some(part));
+            let said = Said {
+                mark: if many { &lettered } else { self.mark },
+                two_lines: lines.down.is_some(),
+                crosses: &crosses.iter().map(|(_, letter)| *letter).collect::<Vec<_>>(),
+                first: part == 0,
+            };
+            let rows = self.rows(job, said);
             block::set(&mut drawing, &mut room, ring, &rows);
         }
 
@@ -187,48 +225,57 @@ fn check(foam: &Foam, mark: &str) -> Result<(), PapersError> {
 #[derive(Debug, Clone, Copy)]
 struct Said<'a> {
     mark: &'a str,
-    name: &'a str,
     two_lines: bool,
-    crosses: bool,
+    crosses: &'a [&'a str],
     first: bool,
 }
 
-fn rows(job: &Job, set: &LayerSet, wall: &Wall, foam: &Foam, said: Said<'_>) -> Vec<Row> {
-    let layer = foam.number;
-    let count = set.layers.len();
-    let material = wall.layers.get(layer - 1).map_or("", |stock| stock.material.trim());
-    let thickness = wording::length(job, foam.to - foam.from);
-    let mut rows = vec![
-        Row::new(said.mark, 24.0, true),
-        Row::new(format!("this face up: {}", Face::Box.side()), 12.0, true),
-        Row::new(format!("{thickness} {material}").trim_end(), 12.0, false),
-    ];
-    if !said.first {
-        return rows;
-    }
-    let small = |words: String| Row::new(words, 10.0, false);
-    let neighbour = |number: usize, beyond: &str| match number {
-        0 => beyond.to_owned(),
-        n if n > count => beyond.to_owned(),
-        n => wording::mark(said.name, n, None),
-    };
-    let (towards_hull, towards_box) =
-        (neighbour(layer - 1, "the hull"), neighbour(layer + 1, "inside of the box"));
-    rows.push(small(format!("layer {layer} of {count}; below it {towards_hull}, on it {towards_box}")));
-    rows.push(small(match (wall.cut, said.two_lines) {
-        (CutStyle::Bevelled, true) => "cut the solid line, box face; dashed is the hull face".to_owned(),
-        (CutStyle::Bevelled, false) => "all edges square".to_owned(),
-        (CutStyle::SquareFits, _) => {
-            format!("edges square, fits; fill gaps up to {}", wording::length(job, foam.largest_gap))
+impl Cut<'_> {
+    fn rows(&self, job: &Job, said: Said<'_>) -> Vec<Row> {
+        let Cut { set, wall, foam, name, .. } = *self;
+        let layer = foam.number;
+        let count = set.layers.len();
+        let material = wall.layers.get(layer - 1).map_or("", |stock| stock.material.trim());
+        let thickness = wording::length(job, foam.to - foam.from);
+        let mut rows = vec![
+            Row::new(said.mark, 24.0, true),
+            Row::new(format!("this face up: {}", Face::Box.side()), 12.0, true),
+            Row::new(format!("{thickness} {material}").trim_end(), 12.0, false),
+        ];
+        if !said.first {
+            return rows;
         }
-        (CutStyle::SquareFills, _) => "edges square, too large on purpose; trim to fit".to_owned(),
-    }));
-    if said.crosses {
-        rows.push(small("crosses A and B lie over A and B of every layer".to_owned()));
+        let small = |words: String| Row::new(words, 10.0, false);
+        let neighbour = |number: usize, beyond: &str| match number {
+            0 => beyond.to_owned(),
+            n if n > count => beyond.to_owned(),
+            n => wording::mark(name, n, None),
+        };
+        let (towards_hull, towards_box) =
+            (neighbour(layer - 1, "the hull"), neighbour(layer + 1, "inside of the box"));
+        if let Some((part, parts)) = self.part.filter(|(_, parts)| *parts > 1) {
+            let joins = seams::joined(self.seams);
+            let joins = if joins.is_empty() { String::new() } else { format!("; joins {joins}") };
+            rows.push(small(format!("part {} of {parts}{joins}", wording::part_letters(part))));
+        }
+        rows.push(small(format!("layer {layer} of {count}; below it {towards_hull}, on it {towards_box}")));
+        rows.push(small(match (wall.cut, said.two_lines) {
+            (CutStyle::Bevelled, true) => "cut the solid line, box face; dashed is the hull face".to_owned(),
+            (CutStyle::Bevelled, false) => "all edges square".to_owned(),
+            (CutStyle::SquareFits, _) => {
+                format!("edges square, fits; fill gaps up to {}", wording::length(job, foam.largest_gap))
+            }
+            (CutStyle::SquareFills, _) => "edges square, too large on purpose; trim to fit".to_owned(),
+        }));
+        match said.crosses {
+            [] => {}
+            [one] => rows.push(small(format!("cross {one} lies over {one} of every layer"))),
+            _ => rows.push(small("crosses A and B lie over A and B of every layer".to_owned())),
+        }
+        rows.push(small("right way round when the pennant flies to the right".to_owned()));
+        rows.push(small("dust mask, eye protection, saw guard on".to_owned()));
+        rows
     }
-    rows.push(small("right way round when the pennant flies to the right".to_owned()));
-    rows.push(small("dust mask, eye protection, saw guard on".to_owned()));
-    rows
 }
 
 /// The staff with its pennant, as large as fits, near the left of the part; below the piece where it fits nowhere.

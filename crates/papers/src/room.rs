@@ -95,6 +95,8 @@ pub(crate) struct Room {
     taken: Vec<(Quad, Rect)>,
     /// Strips where pages overlap, likewise; words must meet none.
     seams: Vec<(Quad, Rect)>,
+    /// How many of the faces words must be inside of.
+    heeded: usize,
     /// Parts of the plane whose pages are printed anyway; empty when nothing is known of pages.
     printed: Vec<Rect>,
     /// Round all faces.
@@ -109,7 +111,8 @@ impl Room {
             || faces.iter().flatten().flat_map(|ring| std::iter::once(&ring.outer).chain(&ring.holes));
         let lines = rings().flat_map(|ring| sides(ring)).collect();
         let bounds = faces.iter().flatten().map(Ring::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
-        Room { faces, lines, taken: Vec::new(), seams: Vec::new(), printed: Vec::new(), bounds }
+        let heeded = faces.len();
+        Room { faces, lines, taken: Vec::new(), seams: Vec::new(), heeded, printed: Vec::new(), bounds }
     }
 
     /// Keeps words off the seams of these pages, and on pages that are printed anyway where there is room.
@@ -134,6 +137,14 @@ impl Room {
         placed
     }
 
+    /// Tries with words that need to be inside the first face only: where one half reaches over and the other face ends far in.
+    pub(crate) fn on_first_face<T>(&mut self, place: impl FnOnce(&mut Room) -> T) -> T {
+        let heeded = std::mem::replace(&mut self.heeded, 1);
+        let placed = place(self);
+        self.heeded = heeded;
+        placed
+    }
+
     fn off_seams(&self, quad: Quad) -> bool {
         let near = quad.bounds();
         !self.seams.iter().any(|(seam, round)| round.overlaps(near) && seam.overlaps(quad))
@@ -151,7 +162,8 @@ impl Room {
 
     /// Whether the place is inside the piece, on all its faces, and free.
     pub(crate) fn inside(&self, quad: Quad) -> bool {
-        self.free(quad) && self.faces.iter().all(|rings| rings.iter().any(|ring| ring.contains(quad.middle)))
+        let within = |rings: &Vec<Ring>| rings.iter().any(|ring| ring.contains(quad.middle));
+        self.free(quad) && self.faces.iter().take(self.heeded).all(within)
     }
 
     /// Whether the place is beside the piece and free.

@@ -1,12 +1,15 @@
 //! Tables of layers and of pieces.
 
 use coldwright_export::Table;
-use coldwright_geometry::{Layer, Rect, Ring};
-use coldwright_job::{CutStyle, Job, Wall};
+use coldwright_geometry::{Layer, Point, Rect, Ring};
+use coldwright_job::{CutStyle, Job, Passes, Plan, PlannedPiece, Quantity, Wall, purchases};
 
 use crate::faces::faces;
+use crate::laid::SheetsUsed;
 use crate::make::Walled;
-use crate::stations::varies;
+use crate::names;
+use crate::pattern::template_depth;
+use crate::stations::{stations, varies};
 use crate::wording::{self, Face};
 
 /// One row a layer: depths, thickness, areas, volumes, bevels. Numbers with a decimal point, the unit in the head; the
@@ -60,69 +63,121 @@ pub(crate) fn layers(job: &Job, walls: &[Walled<'_>]) -> Table {
     table
 }
 
-/// One row a piece: what to cut, from what, how large, and where its file is.
-pub(crate) fn cut_list(job: &Job, walls: &[Walled<'_>], stems: &[String]) -> Table {
+/// One row a piece: what to cut, from what, how large, on which sheet, and where its file is.
+pub(crate) fn cut_list(
+    job: &Job,
+    walls: &[Walled<'_>],
+    stems: &[String],
+    used: Option<&SheetsUsed<'_>>,
+) -> Table {
     let mut table = Table::new([
         "piece",
         "how many",
         "material",
         "thickness",
+        "thickness (mm)",
         "width",
         "height",
         "width (mm)",
         "height (mm)",
+        "area taken from the sheet (cm²)",
         "face up",
         "cut",
         "bevels",
+        "sheet",
         "cut file",
     ]);
     for (w, stem) in walls.iter().zip(stems) {
         let name = wording::wall_name(job, w.wall);
-        for foam in &w.set.layers {
-            for (mark, size) in pieces(w.wall, foam, &name) {
-                let bevels =
-                    if w.wall.cut == CutStyle::Bevelled { bevels(w, foam) } else { "square".to_owned() };
-                table.row([
-                    mark,
-                    "1".to_owned(),
-                    material(w.wall, foam),
-                    wording::length(job, foam.to - foam.from),
-                    wording::length(job, size.width()),
-                    wording::length(job, size.height()),
-                    format!("{:.1}", size.width()),
-                    format!("{:.1}", size.height()),
-                    Face::Box.side().to_owned(),
-                    wording::cut_style(w.wall.cut).to_owned(),
-                    bevels,
-                    format!("{stem}-{}", foam.number),
-                ]);
-            }
+        for piece in w.pieces {
+            let size = size(w.wall, piece);
+            let bevelled = w.wall.cut == CutStyle::Bevelled;
+            let sheet = used.and_then(|used| used.number_of(piece.id));
+            table.row([
+                wording::piece_mark(&name, piece),
+                "1".to_owned(),
+                piece.material.trim().to_owned(),
+                wording::length(job, piece.thickness),
+                format!("{:.2}", piece.thickness),
+                wording::length(job, size.width()),
+                wording::length(job, size.height()),
+                format!("{:.1}", size.width()),
+                format!("{:.1}", size.height()),
+                format!("{:.1}", ring_area(&piece.outline) / 100.0),
+                Face::Box.side().to_owned(),
+                wording::cut_style(w.wall.cut).to_owned(),
+                if bevelled { bevels(w, &piece.layer) } else { "square".to_owned() },
+                sheet.map_or_else(String::new, |n| n.to_string()),
+                names::of_piece(stem, piece),
+            ]);
         }
     }
     table
 }
 
-/// Marks and smallest upright rectangles round both faces of the pieces of a layer.
-pub(crate) fn pieces(wall: &Wall, foam: &Layer, name: &str) -> Vec<(String, Rect)> {
-    let lines = faces(foam, wall.cut);
-    let many = lines.up.len() > 1;
-    lines
-        .up
-        .iter()
-        .enumerate()
-        .map(|(part, ring)| {
-            let both = lines.down.into_iter().flatten().filter(|other| meet(ring, other));
-            let round = both.map(Ring::bounds).fold(ring.bounds(), |a, b| a.union(b));
-            (wording::mark(name, foam.number, many.then_some(part)), round)
-        })
-        .collect()
+/// One row a piece, in the order they go in.
+pub(crate) fn fitting_order(job: &Job, plan: &Plan, walls: &[Walled<'_>]) -> Table {
+    let mut table = Table::new([
+        "turn",
+        "piece",
+        "wall",
+        "layer (1 = at the hull)",
+        "part",
+        "thickness",
+        "through the opening",
+        "to spare (mm)",
+    ]);
+    for (turn, piece) in plan.fitting_order().into_iter().enumerate() {
+        let Some(w) = walls.iter().find(|w| w.wall.id == piece.id.wall) else { continue };
+        let part = (piece.parts > 1).then(|| wording::part_letters(piece.id.part as usize));
+        let spare = match piece.passes {
+            Some(Passes::Through { spare }) => format!("{spare:.1}"),
+            Some(Passes::MayThread { short } | Passes::Stuck { short }) => format!("{:.1}", -short),
+            Some(Passes::NoRoom { .. }) | None => String::new(),
+        };
+        table.row([
+            (turn + 1).to_string(),
+            wording::piece_mark(&wording::wall_name(job, w.wall), piece),
+            w.wall.name.clone(),
+            piece.id.layer.to_string(),
+            part.unwrap_or_default(),
+            wording::length(job, piece.thickness),
+            piece.passes.map_or_else(String::new, |passes| wording::passes(job, passes)),
+            spare,
+        ]);
+    }
+    table
 }
 
-/// Whether two faces' rings belong to one piece: a point of one lies in the other.
-fn meet(a: &Ring, b: &Ring) -> bool {
-    a.outer.iter().any(|p| b.contains(*p))
-        || b.outer.iter().any(|p| a.contains(*p))
-        || a.bounds().contains(b.bounds().center())
+/// One row a thing to buy.
+pub(crate) fn buy(job: &Job, plan: &Plan) -> Table {
+    let mut table = Table::new(["what", "amount", "unit", "reckoned from"]);
+    for purchase in purchases(job, plan) {
+        let unit = match purchase.unit {
+            Quantity::Pieces => "pieces",
+            Quantity::Metres => "m",
+            Quantity::SquareMetres => "m²",
+            Quantity::Litres => "l",
+        };
+        // Two decimals, as far as the amounts themselves are rounded; whole ones without.
+        let amount = format!("{:.2}", purchase.amount);
+        let amount = amount.trim_end_matches('0').trim_end_matches('.').to_owned();
+        table.row([purchase.what, amount, unit.to_owned(), purchase.because]);
+    }
+    table
+}
+
+/// The smallest upright rectangle round both faces of a piece.
+pub(crate) fn size(wall: &Wall, piece: &PlannedPiece) -> Rect {
+    let lines = faces(&piece.layer, wall.cut);
+    let rings = lines.up.iter().chain(lines.down.into_iter().flatten());
+    rings.map(Ring::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
+}
+
+/// The area inside a ring, mm², by the trapezoid sum.
+pub(crate) fn ring_area(ring: &[Point]) -> f64 {
+    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
+    sides.map(|(a, b)| a.to_vec2().cross(b.to_vec2())).sum::<f64>().abs() / 2.0
 }
 
 pub(crate) fn material(wall: &Wall, foam: &Layer) -> String {
@@ -134,7 +189,8 @@ pub(crate) fn bevels(w: &Walled<'_>, foam: &Layer) -> String {
     let Some(outline) = w.plan.outline.as_deref() else { return String::new() };
     let edges = outline.sides().iter().filter_map(|side| {
         // A changing bevel may have no mark of its own on a layer; a constant one without a mark has lost its edge.
-        let there = varies(side) || foam.bevels.iter().any(|m| m.edge == side.edge.id);
+        let told = foam.bevels.iter().any(|m| m.edge == side.edge.id);
+        let there = told || varies(side) && !stations(side, foam, template_depth(w.wall, w.set)).is_empty();
         let mut words: Vec<String> =
             side.edge.bevel.stations().iter().map(|s| wording::lean(s.angle)).collect();
         words.dedup();

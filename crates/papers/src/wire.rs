@@ -6,7 +6,7 @@
 
 use coldwright_export::{Anchor, Drawing, Layer, PageGrid, Pen, Text, TileOptions, font, page_grid};
 use coldwright_geometry::{Layer as Foam, Outline, Proud, Ring, Side};
-use coldwright_job::{CutStyle, Job};
+use coldwright_job::{CutStyle, Job, PlannedPiece};
 use kurbo::{Affine, Point, Rect, Vec2};
 
 use crate::block::{self, Row};
@@ -59,12 +59,16 @@ pub(crate) fn is_polystyrene(material: &str) -> bool {
 }
 
 /// The numbers of one layer.
-pub(crate) fn wired(w: &Walled<'_>, foam: &Foam) -> Wired {
+pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece) -> Wired {
+    let foam: &Foam = &piece.layer;
     let material = w.wall.layers.get(foam.number - 1).map_or("", |stock| stock.material.as_str());
     let bevelled = w.wall.cut == CutStyle::Bevelled && Proud::of(foam.steepest_bevel) != Proud::Square;
     let Some(outline) = w.plan.outline.as_deref().filter(|_| bevelled && is_polystyrene(material)) else {
         return Wired::No;
     };
+    if piece.parts > 1 {
+        return Wired::Parts;
+    }
     let ([hull], [boxed]) = (foam.outer.rings.as_slice(), foam.inner.rings.as_slice()) else {
         return Wired::Parts;
     };
@@ -165,11 +169,12 @@ fn nearest(ring: &Ring, p: Point) -> Point {
 pub(crate) fn pair(
     job: &Job,
     w: &Walled<'_>,
-    foam: &Foam,
+    piece: &PlannedPiece,
     crosses: Option<[Point; 2]>,
     paper: &TileOptions,
 ) -> Option<[Piece; 2]> {
-    let Wired::Pair(ends, along) = wired(w, foam) else { return None };
+    let Wired::Pair(ends, along) = wired(w, piece) else { return None };
+    let foam: &Foam = &piece.layer;
     let one = |face: Face| {
         let flip = match face {
             Face::Box => Affine::IDENTITY,
@@ -375,9 +380,11 @@ mod tests {
         let job = panel(degrees);
         let planned = plan(&job);
         let set = planned.walls[0].layers.as_deref().unwrap();
-        let w = Walled { wall: &job.walls[0], plan: &planned.walls[0], set };
-        for foam in &set.layers {
-            let Wired::Pair(all, along) = wired(&w, foam) else { panic!("no pair") };
+        let w = Walled { wall: &job.walls[0], plan: &planned.walls[0], set, pieces: &planned.pieces };
+        assert_eq!(planned.pieces.len(), set.layers.len());
+        for piece in w.pieces {
+            let foam = &piece.layer;
+            let Wired::Pair(all, along) = wired(&w, piece) else { panic!("no pair") };
             assert!(
                 (along - Vec2::new(1.0, 0.0)).hypot() < 1e-9,
                 "the wire comes in along the base: {along:?}"

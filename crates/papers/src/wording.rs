@@ -2,7 +2,7 @@
 
 use coldwright_export::font;
 use coldwright_geometry::{Length, Proud, Show, show_length};
-use coldwright_job::{CutStyle, Job, Units, Wall};
+use coldwright_job::{CutStyle, Job, Passes, PlannedPiece, Units, Wall};
 
 /// The face towards the box or towards the hull.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,12 +31,26 @@ pub(crate) fn wall_name(job: &Job, wall: &Wall) -> String {
     format!("Wall {number}")
 }
 
+/// Words a person typed, as the typeface can write them: letters it lacks are left out rather than drawn as empty boxes; where
+/// nothing is left, `otherwise`.
+pub(crate) fn readable(words: &str, otherwise: &str) -> String {
+    let lacking = font::lacking(words, false);
+    let kept: String = words.chars().filter(|c| !lacking.contains(c)).collect();
+    let kept = kept.trim();
+    if kept.is_empty() { otherwise.to_owned() } else { kept.to_owned() }
+}
+
 /// "Hull 3", or "Hull 3 b" for the second of several parts.
 pub(crate) fn mark(name: &str, layer: usize, part: Option<usize>) -> String {
     match part {
         None => format!("{name} {layer}"),
         Some(part) => format!("{name} {layer} {}", part_letters(part)),
     }
+}
+
+/// The mark of a piece of the plan: its letter only where its layer is in parts.
+pub(crate) fn piece_mark(name: &str, piece: &PlannedPiece) -> String {
+    mark(name, piece.id.layer as usize, (piece.parts > 1).then_some(piece.id.part as usize))
 }
 
 /// a, b, … z, aa, ab, …
@@ -99,6 +113,16 @@ pub(crate) fn saw_way(angle: f64, up: Face) -> &'static str {
         (Proud::Square, _) => "saw square",
         (Proud::BoxFace, Face::Box) | (Proud::HullFace, Face::Hull) => "saw inward",
         _ => "saw outward",
+    }
+}
+
+/// Whether a piece passes the opening, in words.
+pub(crate) fn passes(job: &Job, passes: Passes) -> String {
+    match passes {
+        Passes::Through { spare } => format!("{} to spare", length(job, spare)),
+        Passes::NoRoom { needs } => format!("needs {} behind it", length(job, needs)),
+        Passes::MayThread { short } => format!("{} too wide, try threading", length(job, short)),
+        Passes::Stuck { short } => format!("{} too wide", length(job, short)),
     }
 }
 

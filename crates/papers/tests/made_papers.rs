@@ -50,6 +50,8 @@ fn all_files_are_there_and_the_same_job_gives_the_same_bytes() {
             "apres-side-3.dxf",
             "layers.csv",
             "cut-list.csv",
+            "fitting-order.csv",
+            "buy.csv",
             "offsets.csv"
         ]
     );
@@ -57,7 +59,7 @@ fn all_files_are_there_and_the_same_job_gives_the_same_bytes() {
     let only = made(&job, &MakeOptions { kinds: vec![Kind::Csv], ..MakeOptions::default() });
     assert_eq!(
         only.iter().map(|f| f.name.as_str()).collect::<Vec<_>>(),
-        ["layers.csv", "cut-list.csv", "offsets.csv"]
+        ["layers.csv", "cut-list.csv", "fitting-order.csv", "buy.csv", "offsets.csv"]
     );
 }
 
@@ -263,14 +265,17 @@ fn wall_names_in_any_script_give_names_every_disk_takes() {
         );
         assert!(seen.insert(file.name.clone()), "{} twice", file.name);
     }
-    assert_eq!(files.len(), 6 * 3 + 3);
+    assert_eq!(files.len(), 6 * 3 + 5);
 }
 
 #[test]
 fn inches_are_shown_where_the_job_speaks_inches() {
     let job = Job { units: Units::Inches, ..four_sided(406.4, 304.8, 0.0, CutStyle::SquareFits) };
     let files = made(&job, &MakeOptions { kinds: vec![Kind::Csv], ..MakeOptions::default() });
-    assert!(text(&files, "cut-list.csv").contains("Panel 1,1,XPS,1 in,16 in,12 in,406.4,304.8,box side"));
+    assert!(
+        text(&files, "cut-list.csv")
+            .contains("Panel 1,1,XPS,1 in,25.40,16 in,12 in,406.4,304.8,1238.7,box side")
+    );
 }
 
 #[test]

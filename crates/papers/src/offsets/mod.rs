@@ -4,13 +4,12 @@ mod lines;
 mod page;
 
 use coldwright_export::Table;
-use coldwright_geometry::{Layer as Foam, Length, Ring, Show, show_length};
-use coldwright_job::{Job, Units};
+use coldwright_geometry::{Length, Ring, Show, show_length};
+use coldwright_job::{Job, PlannedPiece, Units};
 use kurbo::{Point, Rect, Vec2};
 
 use crate::faces::faces;
 use crate::make::Walled;
-use crate::wording;
 use lines::{Chain, Edge};
 pub(crate) use page::pdf_of;
 
@@ -18,10 +17,10 @@ pub(crate) use page::pdf_of;
 /// share.
 pub(crate) const ERROR_MM: f64 = 0.35;
 
-/// The offsets of one layer of one wall.
+/// The offsets of one piece.
 #[derive(Debug, Clone)]
 pub(crate) struct Offsets {
-    /// The layer's mark.
+    /// The piece's mark.
     pub(crate) mark: String,
     /// Columns: what each line is called and its chain.
     pub(crate) columns: Vec<(String, Chain)>,
@@ -33,10 +32,10 @@ pub(crate) struct Offsets {
     pub(crate) size: Vec2,
 }
 
-/// The offsets of one layer. The baseline runs rightwards along the lowest point of both faces, parallel to the base edge; the
+/// The offsets of one piece. The baseline runs rightwards along the lowest point of both faces, parallel to the base edge; the
 /// stations count from the leftmost point, so that no number is negative and a straight edge of the board can be the baseline.
-pub(crate) fn offsets(job: &Job, w: &Walled<'_>, foam: &Foam) -> Offsets {
-    let lines = faces(foam, w.wall.cut);
+pub(crate) fn offsets(job: &Job, w: &Walled<'_>, piece: &PlannedPiece, mark: String) -> Offsets {
+    let lines = faces(&piece.layer, w.wall.cut);
     let all = lines.up.iter().chain(lines.down.into_iter().flatten());
     let bounds = all.map(Ring::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO);
     let origin = bounds.origin();
@@ -70,8 +69,7 @@ pub(crate) fn offsets(job: &Job, w: &Walled<'_>, foam: &Foam) -> Offsets {
             rows.push((x, at.iter().map(|d| d.last().copied()).collect()));
         }
     }
-    let name = wording::mark(&wording::wall_name(job, w.wall), foam.number, None);
-    Offsets { mark: name, columns, rows, rings, size: bounds.size().to_vec2() }
+    Offsets { mark, columns, rows, rings, size: bounds.size().to_vec2() }
 }
 
 fn shifted(ring: &Ring, origin: Point) -> Ring {
@@ -79,7 +77,7 @@ fn shifted(ring: &Ring, origin: Point) -> Ring {
     Ring { outer: moved(&ring.outer), holes: ring.holes.iter().map(moved).collect() }
 }
 
-/// Every layer's offsets in one table, each number in millimetres, in inches and sixteenths with what is left over, and in
+/// Every piece's offsets in one table, each number in millimetres, in inches and sixteenths with what is left over, and in
 /// feet-inches-eighths.
 pub(crate) fn table(all: &[Offsets]) -> Table {
     let mut names: Vec<&str> = Vec::new();

@@ -19,10 +19,10 @@ pub(super) fn labels(job: &Job, walls: &[Walled<'_>]) -> Vec<Drawing> {
     for w in walls {
         let name = wording::wall_name(job, w.wall);
         let (count, arrow) = (w.set.layers.len(), w.wall.stands.arrow_word());
-        for foam in &w.set.layers {
-            let thickness = wording::length(job, foam.to - foam.from);
-            let foam_words = format!("{thickness} {}", tables::material(w.wall, foam));
-            for (mark, size) in tables::pieces(w.wall, foam, &name) {
+        for piece in w.pieces {
+            let foam_words = format!("{} {}", wording::length(job, piece.thickness), piece.material.trim());
+            let (mark, size) = (wording::piece_mark(&name, piece), tables::size(w.wall, piece));
+            {
                 let over_all = format!(
                     "{} × {} over all",
                     wording::length(job, size.width()),
@@ -35,7 +35,7 @@ pub(super) fn labels(job: &Job, walls: &[Walled<'_>]) -> Vec<Drawing> {
                         9.0,
                         false,
                     ),
-                    (&format!("layer {} of {count}, counted from the hull", foam.number), 9.0, false),
+                    (&format!("layer {} of {count}, counted from the hull", piece.id.layer), 9.0, false),
                     (&format!("{}; {over_all}", foam_words.trim_end()), 9.0, false),
                     (&format!("job {}", job.name), 9.0, false),
                 ]));

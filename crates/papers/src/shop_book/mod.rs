@@ -4,14 +4,16 @@
 mod labels;
 mod pairs;
 pub(crate) mod picture;
+mod plans;
 pub(crate) mod sheet;
 mod totals;
 
 use coldwright_export::{Anchor, Paper, PdfOptions, pdf};
 use coldwright_geometry::{Length, Outline};
-use coldwright_job::{CutStyle, Job, Place, SeenFrom, Severity, Stands, TakenAt, Units};
+use coldwright_job::{CutStyle, Job, Place, Plan, SeenFrom, Severity, Stands, TakenAt, Units};
 
 use crate::error::PapersError;
+use crate::laid::SheetsUsed;
 use crate::make::Walled;
 use crate::tables;
 use crate::wording::{self, Face};
@@ -34,15 +36,23 @@ const CAUTIONS: [&str; 9] = [
 ];
 
 /// The shop book as a PDF: on A4 or Letter, whichever belongs to the paper of the patterns.
-pub(crate) fn pdf_of(job: &Job, walls: &[Walled<'_>], paper: Paper) -> Result<Vec<u8>, PapersError> {
+pub(crate) fn pdf_of(
+    job: &Job,
+    plan: &Plan,
+    walls: &[Walled<'_>],
+    used: Option<&SheetsUsed<'_>>,
+    paper: Paper,
+) -> Result<Vec<u8>, PapersError> {
     let mut sheets = Sheets::new(sheet_size(job, paper));
     sheets.need(60.0);
     sheets.heading(&job.name, 22.0);
     let layers: usize = walls.iter().map(|w| w.set.layers.len()).sum();
+    let pieces: usize = walls.iter().map(|w| w.pieces.len()).sum();
     sheets.paragraph(&format!(
-        "{}, {}. Every pattern shows the {}: the wall as seen from inside the box.",
+        "{}, {}, {}. Every pattern shows the {}: the wall as seen from inside the box.",
         count(walls.len(), "wall", "walls"),
         count(layers, "layer", "layers"),
+        count(pieces, "piece", "pieces"),
         Face::Box.side()
     ));
     sheets.gap(3.0);
@@ -57,14 +67,16 @@ pub(crate) fn pdf_of(job: &Job, walls: &[Walled<'_>], paper: Paper) -> Result<Ve
     for w in walls {
         wall(&mut sheets, job, w);
     }
-    totals::buy(&mut sheets, job, walls);
+    shared(&mut sheets, plan);
+    plans::plans(&mut sheets, job, plan, walls, used);
+    totals::buy(&mut sheets, job, plan, walls);
     totals::wire(&mut sheets, job, walls);
     sheets.heading("Cautions", 13.0);
     for caution in CAUTIONS {
         sheets.point(caution);
     }
     sheets.gap(4.0);
-    totals::order(&mut sheets, job, walls);
+    totals::order(&mut sheets, job, plan, walls);
     sheets.new_page();
     sheets.heading("Labels to cut out", 13.0);
     sheets.paragraph("Stick each on the box side of its piece as soon as it is cut, the right way up.");
@@ -74,6 +86,20 @@ pub(crate) fn pdf_of(job: &Job, walls: &[Walled<'_>], paper: Paper) -> Result<Ve
     let pages = sheets.finish(&title);
     pdf(&pages, &PdfOptions { title, ..PdfOptions::default() })
         .map_err(|why| PapersError::Export { what: "the shop book".to_owned(), why })
+}
+
+/// What is to be looked at beyond one wall: pieces, sheets, joints.
+fn shared(sheets: &mut Sheets, plan: &Plan) {
+    let look: Vec<&str> =
+        plan.shared.iter().filter(|p| p.severity > Severity::Note).map(|p| p.sentence.as_str()).collect();
+    if look.is_empty() {
+        return;
+    }
+    sheets.heading("Look at this before cutting", 13.0);
+    for sentence in look {
+        sheets.point(sentence);
+    }
+    sheets.gap(4.0);
 }
 
 /// Size of a sheet to read, mm: A4 or Letter, whichever belongs to the paper of the patterns.
@@ -151,15 +177,16 @@ fn layer_table(sheets: &mut Sheets, job: &Job, w: &Walled<'_>, name: &str) {
     };
     let mut rows = Vec::new();
     for foam in &w.set.layers {
-        for (i, (mark, size)) in tables::pieces(w.wall, foam, name).into_iter().enumerate() {
+        for (i, piece) in w.of_layer(foam.number).enumerate() {
+            let (mark, size) = (wording::piece_mark(name, piece), tables::size(w.wall, piece));
             let whole = |words: String| if i == 0 { words } else { String::new() };
             let mut row = vec![
                 mark,
                 wording::length(job, foam.to - foam.from),
                 format!("{} × {}", wording::length(job, size.width()), wording::length(job, size.height())),
-                whole(area(job, foam.area_inner)),
-                whole(volume(job, foam.volume)),
-                whole(wording::degrees(foam.steepest_bevel)),
+                area(job, piece.layer.area_inner),
+                volume(job, piece.layer.volume),
+                wording::degrees(piece.layer.steepest_bevel),
             ];
             if rest.is_some() {
                 let left = if w.wall.cut == CutStyle::SquareFits { foam.wedge } else { foam.excess };

@@ -47,7 +47,7 @@ pub(crate) fn template(
     n: f64,
     frame: Rect,
 ) -> Drawing {
-    let mut drawing = framed(frame, n, "the template, ticks numbered");
+    let mut drawing = framed(frame, n, "the template");
     let place = placing(frame, n);
     drawing.line(place * outline.path(), Pen::solid(0.3), Layer::Marks);
     for pair in pairs {

@@ -12,6 +12,9 @@ pub(crate) const BODY_PT: f64 = 10.0;
 /// Distance from baseline to baseline in parts of the type size.
 const PITCH_EM: f64 = 1.35;
 
+/// A cell that is an empty box to tick off, in a column whose cells stand in the middle.
+pub(crate) const TICK_BOX: &str = "\u{2610}";
+
 /// Pages being filled.
 #[derive(Debug)]
 pub(crate) struct Sheets {
@@ -72,16 +75,23 @@ impl Sheets {
     /// A paragraph with an empty box before it, to tick off.
     pub(crate) fn task(&mut self, words: &str) {
         self.need(font::em_mm(BODY_PT) * PITCH_EM);
-        let at = Point::new(MARGIN_MM + 0.4, self.y - 3.6);
-        self.draw(|page| {
-            page.line(
-                kurbo::Shape::to_path(&Rect::new(at.x, at.y, at.x + 3.0, at.y + 3.0), 0.1),
-                Pen::MARK,
-                Layer::Marks,
-            );
-        });
+        self.tick_box(MARGIN_MM + 0.4, self.y - 3.6);
         self.indented(words, BODY_PT, false, 6.0);
         self.gap(0.8);
+    }
+
+    /// Bold words with an empty box before them, to tick off, and what is said about them in a line below.
+    pub(crate) fn task_with(&mut self, words: &str, about: &str) {
+        self.need(2.0 * font::em_mm(BODY_PT) * PITCH_EM);
+        self.tick_box(MARGIN_MM + 0.4, self.y - 3.6);
+        self.indented(words, BODY_PT, true, 6.0);
+        self.indented(about, 9.0, false, 6.0);
+        self.gap(1.2);
+    }
+
+    fn tick_box(&mut self, x: f64, y: f64) {
+        let path = kurbo::Shape::to_path(&Rect::new(x, y, x + 3.0, y + 3.0), 0.1);
+        self.draw(|page| page.line(path, Pen::MARK, Layer::Marks));
     }
 
     /// A paragraph with a short dash before it.
@@ -137,9 +147,19 @@ impl Sheets {
         self.y -= font::em_mm(BODY_PT) * 1.5;
         for (i, (column, cell)) in columns.iter().zip(cells).enumerate() {
             let at = Point::new(MARGIN_MM + column.at * self.width(), self.y + 1.5);
+            if cell == TICK_BOX {
+                self.tick_box(at.x - 1.5, self.y + 1.0);
+                continue;
+            }
             let room = match column.anchor {
                 Anchor::Start => columns.get(i + 1).map_or(1.0, |next| next.at) - column.at,
-                Anchor::Middle | Anchor::End => {
+                Anchor::Middle => {
+                    let before =
+                        i.checked_sub(1).and_then(|before| columns.get(before)).map_or(0.0, |c| c.at);
+                    let after = columns.get(i + 1).map_or(2.0 - column.at, |c| c.at);
+                    (column.at - before).min(after - column.at)
+                }
+                Anchor::End => {
                     let before = i.checked_sub(1).and_then(|before| columns.get(before));
                     column.at - before.map_or(0.0, |c| c.at)
                 }

@@ -1,17 +1,18 @@
 //! Sums over all walls: what there is, what to buy, and in which order it goes in.
 
 use coldwright_export::Anchor;
-use coldwright_geometry::{FixedFace, Length};
-use coldwright_job::{CutStyle, Job};
+use coldwright_geometry::Length;
+use coldwright_job::{Job, Plan, Purchase, Quantity, Units, purchases};
 
-use super::sheet::{Column, Sheets};
-use super::{area, count, volume};
+use super::sheet::{Column, Sheets, TICK_BOX};
+use super::{area, capital, count, volume};
 use crate::make::Walled;
 use crate::wire::{self, Wired};
 use crate::{tables, wording};
 
 const LEFT: Anchor = Anchor::Start;
 const RIGHT: Anchor = Anchor::End;
+const MIDDLE: Anchor = Anchor::Middle;
 
 /// One row a wall, and the sums.
 pub(super) fn totals(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
@@ -21,7 +22,7 @@ pub(super) fn totals(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     let (mut pieces, mut foam) = (0, 0.0);
     for w in walls {
         let name = wording::wall_name(job, w.wall);
-        let own: usize = w.set.layers.iter().map(|l| tables::pieces(w.wall, l, &name).len()).sum();
+        let own = w.pieces.len();
         let own_foam: f64 = w.set.layers.iter().map(|l| l.volume).sum();
         let thick = w.set.layers.last().map_or(0.0, |l| l.to);
         let inside = w.set.layers.last().map_or(0.0, |l| l.area_inner);
@@ -45,31 +46,54 @@ pub(super) fn totals(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     sheets.table(&columns, &["wall", "pieces", "thickness", "inside of the box", "foam"], &rows);
 }
 
-/// The foam, kind by kind, without anything for offcuts.
-pub(super) fn buy(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
+/// What to buy, each with a box to tick; then the foam, kind by kind.
+pub(super) fn buy(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled<'_>]) {
     sheets.heading("What to buy", 13.0);
+    for purchase in purchases(job, plan) {
+        let what = wording::readable(&purchase.what, "sheet");
+        sheets.task_with(&format!("{what}: {}", amount(job, &purchase)), &capital(&purchase.because));
+    }
+    sheets.gap(1.0);
+    sheets.paragraph("Not counted here: fastenings, drain, lid, blades and what is worn while working.");
+    sheets.gap(2.0);
+    foam(sheets, job, walls);
+}
+
+/// "3 sheets" or "12 m": how much of it.
+fn amount(job: &Job, purchase: &Purchase) -> String {
+    let Purchase { amount, unit, .. } = purchase;
+    let up = |value: f64, step: f64| (value / step - 1e-9).ceil() * step;
+    match (unit, job.units) {
+        (Quantity::Pieces, _) => format!("{amount:.0}"),
+        (Quantity::Metres, Units::Millimetres) => format!("{amount:.0} m"),
+        (Quantity::Metres, Units::Inches) => format!("{:.0} ft", up(amount / 0.3048, 1.0)),
+        (Quantity::SquareMetres, Units::Millimetres) => format!("{amount:.1} m²"),
+        (Quantity::SquareMetres, Units::Inches) => format!("{:.0} ft²", up(amount / 0.092_903_04, 1.0)),
+        (Quantity::Litres, Units::Millimetres) => format!("{amount:.2} l"),
+        (Quantity::Litres, Units::Inches) => {
+            format!("{amount:.2} l ({:.3} ft³)", up(amount / 28.316_846_592, 0.001))
+        }
+    }
+}
+
+/// The foam, kind by kind, without anything for offcuts.
+fn foam(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
+    sheets.heading("The foam itself", 11.0);
     // In the order the kinds first come up.
     let mut kinds: Vec<(Length, String, f64, f64, usize)> = Vec::new();
-    let mut fill = 0.0;
-    for w in walls {
-        let name = wording::wall_name(job, w.wall);
-        for foam in &w.set.layers {
-            let Some(stock) = w.wall.layers.get(foam.number - 1) else { continue };
-            let sizes = tables::pieces(w.wall, foam, &name);
-            let round: f64 = sizes.iter().map(|(_, size)| size.area()).sum();
-            let net = foam.area_outer.max(foam.area_inner);
-            let material = stock.material.trim();
-            if w.wall.cut == CutStyle::SquareFits {
-                fill += foam.wedge;
+    for piece in walls.iter().flat_map(|w| w.pieces.iter().map(move |piece| (w, piece))) {
+        let (w, piece) = piece;
+        let Some(stock) = w.wall.layers.get((piece.id.layer as usize).wrapping_sub(1)) else { continue };
+        let net = piece.layer.area_outer.max(piece.layer.area_inner);
+        let round = tables::size(w.wall, piece).area();
+        let material = stock.material.trim();
+        match kinds.iter_mut().find(|k| k.0 == stock.thickness && k.1 == material) {
+            Some(kind) => {
+                kind.2 += net;
+                kind.3 += round;
+                kind.4 += 1;
             }
-            match kinds.iter_mut().find(|k| k.0 == stock.thickness && k.1 == material) {
-                Some(kind) => {
-                    kind.2 += net;
-                    kind.3 += round;
-                    kind.4 += sizes.len();
-                }
-                None => kinds.push((stock.thickness, material.to_owned(), net, round, sizes.len())),
-            }
+            None => kinds.push((stock.thickness, material.to_owned(), net, round, 1)),
         }
     }
     let columns = [(0.0, LEFT), (0.22, LEFT), (0.56, RIGHT), (0.76, RIGHT), (1.0, RIGHT)]
@@ -77,7 +101,7 @@ pub(super) fn buy(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     let rows: Vec<Vec<String>> = kinds
         .into_iter()
         .map(|(thickness, material, net, round, pieces)| {
-            let material = if material.is_empty() { "foam".to_owned() } else { material };
+            let material = wording::readable(&material, "foam");
             vec![job.show(thickness), material, pieces.to_string(), area(job, net), area(job, round)]
         })
         .collect();
@@ -86,44 +110,43 @@ pub(super) fn buy(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
         "The last column is what the pieces take up when each is cut from a rectangle of its own. Nothing is added for saw cuts, \
          broken corners and offcuts that are too small.",
     );
-    if fill > 0.0 {
-        sheets.paragraph(&format!(
-            "Foam to fill the wedges behind square edges: {} once it has set.",
-            volume(job, fill)
-        ));
-    }
-    sheets.paragraph("Not counted here: glue, film, tape, liner, fillets, drain and lid.");
     sheets.gap(3.0);
 }
 
-/// Every piece with boxes to tick, from the face that is given.
-pub(super) fn order(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
+/// Every piece in its turn with boxes to tick.
+pub(super) fn order(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled<'_>]) {
     sheets.heading("Fitting order", 13.0);
-    sheets.paragraph(
-        "Within a wall in this order. Which wall goes first is for you to settle: a piece must still pass the opening, and corners \
-         that overlap go in by turns.",
-    );
-    for w in walls {
-        let name = wording::wall_name(job, w.wall);
-        let mut marks: Vec<String> = w
-            .set
-            .layers
-            .iter()
-            .flat_map(|foam| tables::pieces(w.wall, foam, &name).into_iter().map(|(mark, _)| mark))
-            .collect();
-        let from = match w.wall.fixed {
-            FixedFace::Outer => "from the hull inwards",
-            FixedFace::Inner => {
-                marks.reverse();
-                "from the box outwards"
-            }
-        };
-        sheets.task(&format!("{name}, {from}: hull side dry, holes closed, level lines marked"));
-        for mark in marks {
-            sheets.task(&format!("{mark}: cut and labelled, dry-fitted, bonded without hollows"));
-        }
-        sheets.gap(1.5);
+    sheets.task("Hull side dry, holes closed, level lines marked on every wall.");
+    let pieces = plan.fitting_order();
+    let through = pieces.iter().any(|piece| piece.passes.is_some());
+    let mut columns = vec![(0.045, RIGHT), (0.065, LEFT), (0.36, RIGHT)];
+    let mut head = vec!["", "piece", "thickness"];
+    if through {
+        columns.push((0.42, LEFT));
+        head.push("through the opening");
     }
+    columns.extend([(0.735, MIDDLE), (0.84, MIDDLE), (0.945, MIDDLE)]);
+    head.extend(["cut", "tried dry", "bonded"]);
+    let columns: Vec<Column> = columns.into_iter().map(|(at, anchor)| Column { at, anchor }).collect();
+    let mut rows = Vec::new();
+    for (turn, piece) in pieces.into_iter().enumerate() {
+        let Some(w) = walls.iter().find(|w| w.wall.id == piece.id.wall) else { continue };
+        let mut row = vec![
+            (turn + 1).to_string(),
+            wording::piece_mark(&wording::wall_name(job, w.wall), piece),
+            wording::length(job, piece.thickness),
+        ];
+        if through {
+            row.push(piece.passes.map_or_else(String::new, |passes| wording::passes(job, passes)));
+        }
+        row.extend(std::iter::repeat_n(TICK_BOX.to_owned(), 3));
+        rows.push(row);
+    }
+    sheets.table(&columns, &head, &rows);
+    sheets.paragraph(
+        "Tick a piece as cut only when its label is on it, and as bonded only when it sounds full all over.",
+    );
+    sheets.gap(2.0);
 }
 
 /// What a hot wire may cut, wall by wall; nothing when no layer is bevelled polystyrene.
@@ -131,10 +154,10 @@ pub(super) fn wire(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     let (mut pairs, mut without) = (0, Vec::new());
     for w in walls {
         let name = wording::wall_name(job, w.wall);
-        for foam in &w.set.layers {
-            match wire::wired(w, foam) {
+        for piece in w.pieces {
+            match wire::wired(w, piece) {
                 Wired::Pair(..) => pairs += 1,
-                Wired::Parts => without.push(wording::mark(&name, foam.number, None)),
+                Wired::Parts => without.push(wording::piece_mark(&name, piece)),
                 Wired::No => {}
             }
         }
@@ -153,7 +176,7 @@ pub(super) fn wire(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     }
     if !without.is_empty() {
         sheets.paragraph(&format!(
-            "No pair fits {}: it falls into several parts, or a face has lost its edges. Saw or shave it.",
+            "No pair fits {}: a piece with a seam, or with a face that has lost its edges. Saw or shave it.",
             without.join(", ")
         ));
     }

@@ -10,6 +10,7 @@
 
 pub mod job;
 pub mod outline;
+pub mod parts;
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

@@ -1,0 +1,174 @@
+//! Plans of the sheets to scale: where each piece lies and what is left whole.
+
+use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
+use coldwright_geometry::Ring;
+use coldwright_job::{Job, Plan};
+use kurbo::{Affine, Point, Rect, Shape};
+
+use super::sheet::{Sheets, shortened};
+use super::{area, count, picture};
+use crate::faces::path;
+use crate::laid::{self, Lying, SheetsUsed};
+use crate::make::Walled;
+use crate::room::{Quad, Room, thinned};
+use crate::{tables, wording};
+
+/// Tallest plan, mm: two to a page with their words.
+const TALLEST_MM: f64 = 92.0;
+const PT: f64 = 9.0;
+const DASHED: Pen = Pen { width_mm: 0.18, dash_mm: Some((1.6, 0.9)), grey: 0.0 };
+
+/// A plan for each sheet in use; one sentence where there is none.
+pub(super) fn plans(
+    sheets: &mut Sheets,
+    job: &Job,
+    plan: &Plan,
+    walls: &[Walled<'_>],
+    used: Option<&SheetsUsed<'_>>,
+) {
+    sheets.heading("Sheets", 13.0);
+    let Some(used) = used else {
+        sheets.paragraph(match &plan.laid {
+            Some(laid) if !laid.is_sound() => {
+                "The pieces have changed since they were laid out on sheets, so no plan is shown: lay them out again."
+            }
+            _ => "The pieces are not laid out on sheets yet, so no plan is shown.",
+        });
+        sheets.gap(3.0);
+        return;
+    };
+    sheets.paragraph(
+        "Seen with the box side up; solid the line to cut along, dashed inside a piece its other face, dashed outside the pieces \
+         the largest rectangle left whole.",
+    );
+    for number in 1..=used.count() {
+        one(sheets, job, walls, used, number);
+    }
+    sheets.gap(3.0);
+}
+
+fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'_>, number: usize) {
+    let Some((stock, nth)) = used.stock(job, number) else { return };
+    let outline = used.outline(number);
+    let round = laid::bounds(outline);
+    // The plan lies on its long side.
+    let turned = round.height() > round.width();
+    let size = if turned { (round.height(), round.width()) } else { (round.width(), round.height()) };
+    let n = picture::scale(size, (sheets.width(), TALLEST_MM));
+    let turn = if turned { Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]) } else { Affine::IDENTITY };
+    let corner = (turn.transform_rect_bbox(round)).origin();
+    let place = Affine::scale(1.0 / n) * Affine::translate(-corner.to_vec2()) * turn;
+    let lying = used.lying(job, walls, number);
+    let (drawing, listed) = drawn(job, used, number, &lying, place, (size.0 / n, size.1 / n));
+    sheets.need(drawing.bounds.height() + 30.0);
+    sheets.heading(&format!("Sheet {number}: {}", laid::named(job, stock, nth)), 11.0);
+    let cut: f64 = lying.iter().map(|one| tables::ring_area(&one.piece.outline)).sum();
+    let whole = tables::ring_area(outline);
+    let share = if whole > 0.0 { cut / whole * 100.0 } else { 0.0 };
+    let off = used.offcut(number).map_or_else(
+        || "nothing wider than a hand is left whole".to_owned(),
+        |rect| {
+            format!(
+                "left whole {} × {}",
+                wording::length(job, rect.width()),
+                wording::length(job, rect.height())
+            )
+        },
+    );
+    sheets.paragraph(&format!(
+        "{}; plan 1 : {n}. {} on it take {} of {}, {share:.0} %; {off}.",
+        laid::size(job, stock, outline),
+        count(lying.len(), "piece", "pieces"),
+        area(job, cut),
+        area(job, whole),
+    ));
+    sheets.gap(2.0);
+    sheets.pictures(vec![drawing]);
+    if !listed.is_empty() {
+        sheets.paragraph(&format!("Numbered for want of room: {}.", listed.join(", ")));
+        sheets.gap(2.0);
+    }
+}
+
+/// The plan, and what its numbers stand for.
+fn drawn(
+    job: &Job,
+    used: &SheetsUsed<'_>,
+    number: usize,
+    lying: &[Lying<'_>],
+    place: Affine,
+    size: (f64, f64),
+) -> (Drawing, Vec<String>) {
+    let mut drawing = Drawing::new("", Rect::new(0.0, 0.0, size.0, size.1));
+    drawing.line(place * laid::closed(used.outline(number)), Pen::solid(0.25), Layer::Marks);
+    let small = |rings: &[Ring]| -> Vec<Ring> {
+        rings.iter().map(|ring| laid::placed(&thinned(ring), place)).collect()
+    };
+    let mut listed = Vec::new();
+    for one in lying {
+        let (up, down) = one.rings();
+        let (up, down) = (small(&up), small(&down));
+        for ring in &down {
+            drawing.line(path(ring), DASHED, Layer::OtherFace);
+        }
+        for ring in &up {
+            drawing.line(path(ring), Pen::solid(0.3), Layer::Marks);
+        }
+        let faces: Vec<&[Ring]> =
+            std::iter::once(up.as_slice()).chain((!down.is_empty()).then_some(down.as_slice())).collect();
+        let Some(ring) = up.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else { continue };
+        if !write(&mut drawing, &Room::new(&faces), ring, &one.mark, true) {
+            listed.push(format!("{} {}", listed.len() + 1, one.mark));
+            let key = listed.len().to_string();
+            if !write(&mut drawing, &Room::new(&faces), ring, &key, true) {
+                let at = ring.bounds().center();
+                words(&mut drawing, Point::new(at.x, at.y - 1.1), &key, Anchor::Middle, true);
+            }
+        }
+    }
+    if let Some(rect) = used.offcut(number) {
+        let rect = place.transform_rect_bbox(rect);
+        drawing.line(rect.inset(-0.4).to_path(0.01), DASHED, Layer::Marks);
+        let real = used.offcut(number).unwrap_or_default();
+        let said =
+            format!("{} × {}", wording::length(job, real.width()), wording::length(job, real.height()));
+        let ring = Ring { outer: corners(rect), holes: Vec::new() };
+        let room = Room::new(&[std::slice::from_ref(&ring)]);
+        if !write(&mut drawing, &room, &ring, &format!("left whole {said}"), false) {
+            write(&mut drawing, &room, &ring, "left", false);
+        }
+    }
+    (drawing, listed)
+}
+
+fn corners(rect: Rect) -> Vec<Point> {
+    vec![
+        Point::new(rect.x0, rect.y0),
+        Point::new(rect.x1, rect.y0),
+        Point::new(rect.x1, rect.y1),
+        Point::new(rect.x0, rect.y1),
+    ]
+}
+
+/// Words where a ring has most room, lying or upright; whether there is any.
+fn write(drawing: &mut Drawing, room: &Room, ring: &Ring, said: &str, bold: bool) -> bool {
+    let size = (font::text_width_mm(said, PT, bold), font::em_mm(PT) * 1.1);
+    let Some(quad) = room.roomiest(size, &[0.0, std::f64::consts::FRAC_PI_2], ring) else { return false };
+    let Quad { middle, along, half } = quad;
+    let at = middle - along * half.x - along.turn_90() * (font::em_mm(PT) * 0.33);
+    drawing.text(Text {
+        at,
+        words: said.to_owned(),
+        height_pt: PT,
+        angle: along.atan2(),
+        anchor: Anchor::Start,
+        bold,
+        layer: Layer::Words,
+    });
+    true
+}
+
+fn words(drawing: &mut Drawing, at: Point, said: &str, anchor: Anchor, bold: bool) {
+    let words = shortened(said, PT, bold, 40.0);
+    drawing.text(Text { at, words, height_pt: PT, angle: 0.0, anchor, bold, layer: Layer::Words });
+}
