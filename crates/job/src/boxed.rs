@@ -22,6 +22,8 @@ pub struct BoxPlan {
     pub joints: Vec<geo::Joint>,
     /// Where they stand; `None` where they cannot be folded.
     pub folded: Option<geo::Folded>,
+    /// The room inside each group of walls that holds any.
+    pub inside: Vec<geo::Inside>,
 }
 
 /// The last box and what it followed from.
@@ -122,7 +124,10 @@ fn make(walls: Vec<WallId>, shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) 
         Ok(folded) => (Some(folded), None),
         Err(why) => (None, Some(why)),
     };
-    let plan = BoxPlan { walls: walls.clone(), shapes: shapes.clone(), joints: joints.clone(), folded };
+    // Where the room cannot be told, for want of a layer, the layers' own problems say why.
+    let inside = folded.as_ref().and_then(|f| geo::inside(&shapes, &joints, f).ok()).unwrap_or_default();
+    let plan =
+        BoxPlan { walls: walls.clone(), shapes: shapes.clone(), joints: joints.clone(), folded, inside };
     Kept { shapes, joints, walls, sets, plan: Arc::new(plan), why }
 }
 

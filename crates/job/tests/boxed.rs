@@ -39,7 +39,9 @@ fn a_typed_box_fills_its_walls_and_leaves_its_inside() {
         );
         assert!((foam(&p) / whole - 1.0).abs() < 1e-5, "{kind:?}: {} of {whole}", foam(&p));
         assert_eq!(p.pieces.len(), 6 * 4);
-        assert!(p.boxed.unwrap().folded.as_ref().unwrap().misfits.is_empty());
+        let boxed = p.boxed.unwrap();
+        assert!(boxed.folded.as_ref().unwrap().misfits.is_empty());
+        assert!((boxed.inside[0].room / (l * w * d - whole) - 1.0).abs() < 1e-9);
     }
 }
 
