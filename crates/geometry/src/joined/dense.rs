@@ -25,6 +25,17 @@ impl Normal {
                 }
             }
         }
+        // Angles and millimetres are far apart in size: each unknown is measured in its own unit, so that rounding in one
+        // does not drown another.
+        let unit: Vec<f64> = (0..n).map(|i| m[i * n + i].sqrt()).collect();
+        if !unit.iter().all(|u| u.is_finite() && *u > 0.0) {
+            return None;
+        }
+        for i in 0..n {
+            for j in 0..n {
+                m[i * n + j] /= unit[i] * unit[j];
+            }
+        }
         // Cholesky's L in place, then its inverse, then the product.
         for i in 0..n {
             for j in 0..=i {
@@ -33,7 +44,7 @@ impl Normal {
                     s -= m[i * n + k] * m[j * n + k];
                 }
                 if i == j {
-                    if !(s > 1e-14 && s.is_finite()) {
+                    if !(s > 1e-13 && s.is_finite()) {
                         return None;
                     }
                     m[i * n + i] = s.sqrt();
@@ -54,6 +65,7 @@ impl Normal {
         for i in 0..n {
             for j in 0..=i {
                 let s: f64 = (i..n).map(|k| l[k * n + i] * l[k * n + j]).sum();
+                let s = s / (unit[i] * unit[j]);
                 inverse[i * n + j] = s;
                 inverse[j * n + i] = s;
             }

@@ -1,23 +1,21 @@
 //! Poses by folding the walls at their joints.
 
 use std::collections::BTreeMap;
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::FRAC_PI_2;
 
-use kurbo::{Point, Vec2};
+use kurbo::Vec2;
 
 use super::chance::{as_deviate, deviate};
 use super::joint::{EdgeAt, Half, Joined, Joint, joined};
 use super::misfit::{JointMisfit, MisfitKind};
+use super::outer::{ANGLE_SD, Outer, spreads};
 use super::rim::{rim, run_length};
 use super::ring::{Blame, Ring, Seen, Turn};
 use super::space::{Pose, Xyz};
 use super::take::{Ask, Gaps, loft};
 use super::wall::{BoxWall, Stand, Surface};
+use crate::GeometryError;
 use crate::section::signed_area;
-use crate::{GeometryError, Spread};
-
-/// Standard uncertainty of an angle between walls, radians: a bevel gauge on a hull.
-const ANGLE_SD: f64 = PI / 180.0;
 
 /// The walls where they stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,35 +47,6 @@ impl Folded {
     pub const FALSE_ALARM: f64 = 1e-4;
 }
 
-/// One wall's empty outer face.
-struct Outer {
-    sides: Vec<Vec<Point>>,
-    spreads: Vec<Spread>,
-}
-
-impl Outer {
-    fn corner(&self, side: usize) -> Point {
-        self.sides.get(side).and_then(|s| s.last()).copied().unwrap_or_default()
-    }
-
-    fn ends(&self, side: usize) -> (Point, Point) {
-        let n = self.sides.len();
-        (self.corner((side + n - 1) % n), self.corner(side))
-    }
-
-    fn way(&self, side: usize) -> Vec2 {
-        let (a, b) = self.ends(side);
-        (b - a) / (b - a).hypot().max(1e-300)
-    }
-
-    /// Variance of a side's length, mm².
-    fn length_variance(&self, side: usize) -> f64 {
-        let n = self.sides.len();
-        let way = self.way(side);
-        [(side + n - 1) % n, side].iter().map(|c| self.spreads[*c].along(way)).sum()
-    }
-}
-
 /// Folds the walls at their joints and closes the ring by least squares.
 ///
 /// A side of a joint counts with its corners' spreads, angles with 1°, a flat wall with 1 mm of flatness; a bent wall's corners
@@ -90,8 +59,7 @@ pub fn fold(walls: &[BoxWall], joints: &[Joint]) -> Result<Folded, GeometryError
     let outers = (0..walls.len())
         .map(|w| {
             let loft = loft(walls, joints, &joined, w, Ask::Empty, Gaps::Closed)?;
-            let spreads = walls[w].shape.outline.corners().iter().map(|c| c.spread).collect();
-            Ok(Outer { sides: rim(&loft, 0.0), spreads })
+            Ok(Outer { sides: rim(&loft, 0.0), spreads: spreads(&walls[w]) })
         })
         .collect::<Result<Vec<_>, GeometryError>>()?;
     let mut work =

@@ -8,6 +8,7 @@ mod inside;
 mod joint;
 mod layers;
 mod misfit;
+mod outer;
 mod plain;
 mod rim;
 mod ring;

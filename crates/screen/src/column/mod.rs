@@ -93,7 +93,9 @@ fn contents(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         (Step::Outline, Selected::Edge(id)) => edge::show(ui, shown, wall, id, view, queue),
         (Step::Outline, Selected::Tick(id)) => tick::show(ui, shown, wall, id, view, queue),
         (Step::Outline, _) => outline::show(ui, shown, wall, view, queue),
-        (Step::Layers | Step::Box | Step::Pieces | Step::Sheets, _) => layers::show(ui, shown, wall, view, queue),
+        (Step::Layers | Step::Box | Step::Pieces | Step::Sheets, _) => {
+            layers::show(ui, shown, wall, view, queue)
+        }
         (Step::Papers, _) => papers::show(ui, shown, wall, view, queue),
     }
 }
