@@ -38,6 +38,8 @@ pub enum Action {
         /// The folder typed, or `None` to ask.
         folder: Option<String>,
     },
+    /// Look for the best way to lay the pieces out on the sheets.
+    LayOut,
     /// Show the folder the last papers are in with the system's own means.
     ShowFolder(String),
     /// Take a message away.

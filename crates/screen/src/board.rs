@@ -15,6 +15,8 @@ pub(crate) enum EyeKey {
     Plan(WallId),
     Section(WallId),
     Papers(WallId),
+    Layer(WallId, u32),
+    Sheets,
 }
 
 /// Where a board is looked at.

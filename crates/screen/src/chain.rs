@@ -1,6 +1,6 @@
 //! The chain along the top: the steps of the job in the order the data flows, each with its state in a word.
 
-use coldwright_job::{Standing, Step};
+use coldwright_job::{Severity, Standing, Step};
 use egui::{Align2, Color32, Pos2, Rect, Role, Sense, Stroke, Ui, Vec2, WidgetInfo, pos2};
 
 use crate::actions::{Command, TABLE};
@@ -8,6 +8,9 @@ use crate::icons::Icon;
 use crate::shown::Shown;
 use crate::theme::{CHAIN_HEIGHT, COLUMN_WIDTH, MARGIN, Palette, TOUCH, words};
 use crate::view::{Selected, View};
+
+/// Width from which a link has its icon, its words with room round them, and the line to the next, points.
+const WIDE: f32 = 104.0;
 
 /// One link of the chain.
 pub(crate) struct Link {
@@ -21,6 +24,9 @@ pub(crate) const CHAIN: &[Link] = &[
     Link { step: Step::Photo, word: "Photo", icon: Icon::Photo },
     Link { step: Step::Outline, word: "Outline", icon: Icon::Outline },
     Link { step: Step::Layers, word: "Layers", icon: Icon::Layers },
+    Link { step: Step::Box, word: "Box", icon: Icon::Box },
+    Link { step: Step::Pieces, word: "Pieces", icon: Icon::Pieces },
+    Link { step: Step::Sheets, word: "Sheets", icon: Icon::Sheets },
     Link { step: Step::Papers, word: "Papers", icon: Icon::Papers },
 ];
 
@@ -47,6 +53,18 @@ impl State {
         }
     }
 
+    /// The same where there is little room.
+    fn short(self) -> &'static str {
+        match self {
+            State::Nothing => "none",
+            State::Ready => "ready",
+            State::Look => "look",
+            State::OutOfDate => "old",
+            State::AtWork => "work",
+            State::Stop => "stop",
+        }
+    }
+
     fn colour(self, p: &Palette) -> Color32 {
         match self {
             State::Nothing | State::OutOfDate => p.quiet,
@@ -63,12 +81,33 @@ pub(crate) fn state(shown: &Shown<'_>, view: &View, step: Step) -> State {
     if shown.busy.iter().any(|b| b.step == step) {
         return State::AtWork;
     }
-    match shown.wall_plan(view).map(|w| w.standing(step)) {
-        None | Some(Standing::Nothing) => State::Nothing,
-        Some(_) if !shown.plan_is_current => State::OutOfDate,
-        Some(Standing::Ready) => State::Ready,
-        Some(Standing::Look) => State::Look,
-        Some(Standing::Stop) => State::Stop,
+    let wall = shown.wall_plan(view).map_or(Standing::Nothing, |w| w.standing(step));
+    let standing = match step {
+        Step::Box | Step::Pieces | Step::Sheets => shared(shown, step),
+        Step::Photo | Step::Outline | Step::Layers | Step::Papers => wall,
+    };
+    match standing {
+        Standing::Nothing => State::Nothing,
+        _ if !shown.plan_is_current => State::OutOfDate,
+        Standing::Ready => State::Ready,
+        Standing::Look => State::Look,
+        Standing::Stop => State::Stop,
+    }
+}
+
+/// How a step stands that belongs to all walls together.
+fn shared(shown: &Shown<'_>, step: Step) -> Standing {
+    let there = match step {
+        Step::Box => !shown.job.joints.is_empty(),
+        Step::Sheets => shown.plan.laid.is_some(),
+        _ => !shown.plan.pieces.is_empty(),
+    };
+    let worst = shown.plan.problems().filter(|q| q.step == step).map(|q| q.severity).max();
+    match (there, worst) {
+        (_, Some(Severity::Stop)) => Standing::Stop,
+        (_, Some(Severity::Look)) => Standing::Look,
+        (true, _) => Standing::Ready,
+        (false, _) => Standing::Nothing,
     }
 }
 
@@ -88,14 +127,15 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, asked: &mut 
     let tail = widths.iter().sum::<f32>() + 4.0 * widths.len() as f32 + MARGIN;
 
     let room = (whole.width() - COLUMN_WIDTH - tail).max(0.0);
-    let each = (room / CHAIN.len() as f32).clamp(64.0, 148.0);
+    let each = (room / CHAIN.len() as f32).clamp(44.0, 148.0);
     let mut x = whole.min.x + COLUMN_WIDTH;
     let mut before: Option<(f32, bool)> = None;
     for link in CHAIN {
         let rect = Rect::from_min_size(pos2(x, whole.min.y), Vec2::new(each, CHAIN_HEIGHT));
         let (icon, end, through) = segment(ui, rect, link, shown, view);
         // The link itself: a line from word to icon, in ink where the data has come through.
-        if let Some((from, there)) = before.map(|(b, t)| (b + 10.0, t)).filter(|b| icon - 10.0 - b.0 >= 16.0)
+        if let Some((from, there)) =
+            before.map(|(b, t)| (b + 10.0, t)).filter(|b| each >= WIDE && icon - 10.0 - b.0 >= 16.0)
         {
             let stroke = Stroke::new(1.5, if there && through { p.ink } else { p.hair });
             ui.painter().hline(from..=icon - 10.0, whole.min.y + 19.0, stroke);
@@ -173,8 +213,15 @@ fn segment(ui: &mut Ui, rect: Rect, link: &Link, shown: &Shown<'_>, view: &mut V
         painter.rect_filled(rect, 0.0, p.board);
     }
     let colour = if here || response.hovered() || response.has_focus() { p.hand } else { p.ink };
-    let wide = rect.width() >= 104.0;
-    let x = rect.min.x + if wide { 16.0 } else { 8.0 };
+    let wide = rect.width() >= WIDE;
+    let x = rect.min.x
+        + if wide {
+            16.0
+        } else if rect.width() < 60.0 {
+            4.0
+        } else {
+            8.0
+        };
     let square = Rect::from_min_size(pos2(x, rect.min.y + 10.0), Vec2::splat(18.0));
     // With many steps on a small screen the word matters more than its icon.
     let iconless = rect.width() < 84.0;
@@ -190,7 +237,10 @@ fn segment(ui: &mut Ui, rect: Rect, link: &Link, shown: &Shown<'_>, view: &mut V
     };
     let word = painter.text(pos2(text, rect.min.y + 10.0), Align2::LEFT_TOP, link.word, words(), colour);
     let below = pos2(if wide { text } else { x }, rect.min.y + 29.0);
-    let drawn = painter.text(below, Align2::LEFT_TOP, state.word(), words(), state.colour(&p));
+    let full = painter.layout_no_wrap(state.word().to_owned(), words(), state.colour(&p));
+    let fits = below.x + full.size().x <= rect.max.x - 2.0;
+    let said = if fits { state.word() } else { state.short() };
+    let drawn = painter.text(below, Align2::LEFT_TOP, said, words(), state.colour(&p));
     if state == State::Stop {
         painter.rect_stroke(
             drawn.expand2(Vec2::new(3.0, 0.0)),

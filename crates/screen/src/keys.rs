@@ -65,6 +65,7 @@ pub(crate) fn run(ui: &Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<A
             Command::Drop => {
                 view.selected = Selected::Step;
                 view.new_edge = false;
+                (view.piece, view.seam, view.cutting, view.joint) = (None, None, false, None);
                 ui.ctx().request_repaint();
             }
             Command::NewEdge => {

@@ -12,7 +12,7 @@
 //!     let shown = Shown {
 //!         job: &job, plan: &plan, pictures: &pictures, plan_is_current: true,
 //!         can_undo: false, can_redo: false, unsaved: false, file_name: None,
-//!         busy: &[], messages: &[], recovered: None, made: None,
+//!         busy: &[], laying: None, messages: &[], recovered: None, made: None,
 //!     };
 //!     show(ui, &shown, &mut view, &mut queue);
 //! });
@@ -28,6 +28,7 @@ mod board;
 mod chain;
 mod column;
 mod edit_box;
+mod fill;
 mod icons;
 mod keys;
 mod look_list;
@@ -39,9 +40,11 @@ mod papers_board;
 mod parts;
 mod path_field;
 mod photo_board;
+mod pieces_board;
 mod plan_view;
 mod ruler;
 mod section;
+mod sheets_board;
 mod shown;
 mod snapping;
 mod stack;
@@ -125,7 +128,9 @@ fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
     match view.step {
         Step::Photo => photo_board::show(ui, shown, view, queue),
         Step::Outline => outline_board::show(ui, shown, view, queue, asked),
-        Step::Layers | Step::Box | Step::Pieces | Step::Sheets => stack::show(ui, shown, view),
+        Step::Layers | Step::Box => stack::show(ui, shown, view),
+        Step::Pieces => pieces_board::show(ui, shown, view, queue),
+        Step::Sheets => sheets_board::show(ui, shown, view),
         Step::Papers => papers_board::show(ui, shown, view),
     }
 }

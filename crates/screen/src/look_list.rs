@@ -23,6 +23,9 @@ pub(crate) fn of(shown: &Shown<'_>, view: &mut View) -> Vec<Problem> {
         .wall_plan(view)
         .map(|plan| plan.problems.iter().filter(|q| q.step == view.step).cloned().collect())
         .unwrap_or_default();
+    if matches!(view.step, Step::Box | Step::Pieces | Step::Sheets) {
+        list = shown.plan.problems().filter(|q| q.step == view.step).cloned().collect();
+    }
     if view.step == Step::Papers
         && let Some(Err(why)) = crate::papers_board::pages(shown, view)
     {

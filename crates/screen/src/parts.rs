@@ -259,6 +259,13 @@ pub(crate) fn mm(shown: &Shown<'_>, mm: f64) -> String {
     }
 }
 
+/// Two lengths, the unit once behind both.
+pub(crate) fn by(shown: &Shown<'_>, across: f64, up: f64) -> String {
+    let (a, b) = (mm(shown, across), mm(shown, up));
+    let ((first, unit), (_, other)) = (split_unit(&a), split_unit(&b));
+    if unit == other { format!("{first} × {b}") } else { format!("{a} × {b}") }
+}
+
 /// A small error in mm, always in millimetres.
 pub(crate) fn small_mm(mm: f64) -> String {
     if mm < 1.0 { format!("{mm:.2} mm") } else { format!("{mm:.1} mm") }

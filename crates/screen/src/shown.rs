@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use coldwright_canvas::Picture;
-use coldwright_job::{Job, PhotoId, Plan, Severity, Step, Wall, WallPlan};
+use coldwright_job::{Job, LaidOut, PhotoId, Plan, Severity, Step, Wall, WallPlan};
 
 use crate::view::View;
 
@@ -29,6 +29,8 @@ pub struct Shown<'a> {
     pub pictures: &'a BTreeMap<PhotoId, Arc<Picture>>,
     /// Work under way.
     pub busy: &'a [Busy],
+    /// The best layout of the sheets so far, while one is being looked for.
+    pub laying: Option<&'a Arc<LaidOut>>,
     /// Messages, shown in a quiet strip until dismissed.
     pub messages: &'a [Message],
     /// Work that can be taken up again, as a sentence.

@@ -4,20 +4,11 @@ use std::sync::Arc;
 
 use coldwright_geometry::{LayerSet, Ring, Section};
 use kurbo::Point;
-use lyon::math::point;
-use lyon::path::Path;
-use lyon::tessellation::{BuffersBuilder, FillOptions, FillRule, FillTessellator, FillVertex, VertexBuffers};
+
+use crate::fill::{Face, filled};
 
 /// Flattening of rings for the screen: points nearer than this on one line are dropped, mm.
 const THIN: f64 = 0.3;
-
-/// A face filled with triangles.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Face {
-    pub(crate) points: Vec<Point>,
-    pub(crate) triangles: Vec<[u32; 3]>,
-    pub(crate) rings: Vec<Vec<Point>>,
-}
 
 /// A strip of a side: two places on the outer face, the two facing them on the inner.
 #[derive(Copy, Clone, Debug)]
@@ -64,31 +55,7 @@ impl StackCache {
 
 fn face(section: &Section) -> Face {
     let rings: Vec<Vec<Point>> = section.rings.iter().flat_map(ring_lines).collect();
-    let mut path = Path::builder();
-    for ring in &rings {
-        let mut points = ring.iter().map(|p| point(p.x as f32, p.y as f32));
-        if let Some(first) = points.next() {
-            path.begin(first);
-            for p in points {
-                path.line_to(p);
-            }
-            path.end(true);
-        }
-    }
-    let mut buffers: VertexBuffers<Point, u32> = VertexBuffers::new();
-    let options = FillOptions::default().with_fill_rule(FillRule::EvenOdd);
-    let mut builder = BuffersBuilder::new(&mut buffers, |v: FillVertex<'_>| {
-        let p = v.position();
-        Point::new(f64::from(p.x), f64::from(p.y))
-    });
-    // A face that cannot be filled is still drawn by its lines.
-    let filled = FillTessellator::new().tessellate_path(&path.build(), &options, &mut builder).is_ok();
-    let triangles = if filled {
-        buffers.indices.chunks_exact(3).filter_map(|c| <[u32; 3]>::try_from(c).ok()).collect()
-    } else {
-        Vec::new()
-    };
-    Face { points: buffers.vertices, triangles, rings }
+    filled(rings)
 }
 
 fn ring_lines(ring: &Ring) -> impl Iterator<Item = Vec<Point>> + '_ {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use coldwright_job::{EdgeId, Height, Job, PhotoId, Step, TickId, WallId};
+use coldwright_job::{EdgeId, EdgeOf, Height, Job, JointId, PhotoId, PieceId, Step, TickId, WallId};
 use kurbo::Point;
 
 use crate::actions::Command;
@@ -57,6 +57,14 @@ pub struct View {
     pub(crate) stack: StackCache,
     pub(crate) lines: OutlineCache,
     pub(crate) pages: crate::papers_board::PagesCache,
+    pub(crate) piece: Option<PieceId>,
+    pub(crate) sheet: usize,
+    pub(crate) sheets: crate::sheets_board::SheetsCache,
+    pub(crate) opening: crate::column::OpeningDraft,
+    pub(crate) seam: Option<usize>,
+    pub(crate) cutting: bool,
+    pub(crate) joint: Option<JointId>,
+    pub(crate) joining: [Option<EdgeOf>; 2],
 }
 
 /// The thing the column belongs to.
@@ -106,6 +114,8 @@ pub(crate) enum Grab {
     Turn { from: (f64, f64) },
     /// The line of the section.
     Cut,
+    /// A seam being drawn: where it began, in the layer's frame.
+    Seam { from: Point },
 }
 
 impl Default for View {
@@ -149,6 +159,14 @@ impl Default for View {
             stack: StackCache::default(),
             lines: OutlineCache::default(),
             pages: crate::papers_board::PagesCache::default(),
+            piece: None,
+            sheet: 0,
+            sheets: crate::sheets_board::SheetsCache::default(),
+            opening: crate::column::OpeningDraft::default(),
+            seam: None,
+            cutting: false,
+            joint: None,
+            joining: [None; 2],
         }
     }
 }
@@ -173,6 +191,14 @@ impl View {
     /// Selects a tick.
     pub fn select_tick(&mut self, id: TickId) {
         self.selected = Selected::Tick(id);
+    }
+
+    /// Selects a piece, on the steps that show pieces.
+    pub fn select_piece(&mut self, id: PieceId) {
+        if self.piece.is_none_or(|p| (p.wall, p.layer) != (id.wall, id.layer)) {
+            (self.seam, self.cutting) = (None, false);
+        }
+        self.piece = Some(id);
     }
 
     /// Selects an edge.
@@ -233,5 +259,20 @@ impl View {
         }
         let layers = wall.map_or(0, |w| w.layers.len());
         self.layer = self.layer.min(layers.saturating_sub(1));
+        self.sheet = self.sheet.min(job.stock.len().saturating_sub(1));
+        self.joint = self.joint.filter(|id| job.joint(*id).is_some());
+        for end in &mut self.joining {
+            let free = |e: &EdgeOf| {
+                job.wall(e.wall).is_some_and(|w| w.template.edge(e.edge).is_some())
+                    && job.joint_at(*e).is_none()
+            };
+            *end = end.filter(free);
+        }
+        let gone = |id: PieceId| {
+            job.wall(id.wall).is_none_or(|w| !(1..=w.layers.len()).contains(&(id.layer as usize)))
+        };
+        if self.piece.is_some_and(gone) {
+            (self.piece, self.seam, self.cutting) = (None, None, false);
+        }
     }
 }

@@ -34,18 +34,33 @@ fn can_draw() -> bool {
     can
 }
 
-fn picture(mut desk: Desk, dark: bool, name: &str, act: impl FnOnce(&mut Harness<'static, Desk>)) {
+fn picture(desk: Desk, dark: bool, name: &str, act: impl FnOnce(&mut Harness<'static, Desk>)) {
+    sized(desk, dark, name, vec2(1024.0, 640.0), act);
+}
+
+fn sized(
+    mut desk: Desk,
+    dark: bool,
+    name: &str,
+    size: egui::Vec2,
+    act: impl FnOnce(&mut Harness<'static, Desk>),
+) {
     if !can_draw() {
         return;
     }
     desk.view.dark = dark;
-    let mut h = desk.open_for_pictures(900.0, 600.0);
+    let mut h = desk.open_for_pictures(size.x, size.y);
     h.run();
     act(&mut h);
     h.run();
     h.remove_cursor();
     h.run();
     h.snapshot(name);
+}
+
+/// A laptop's window, at full size.
+fn tall(desk: Desk, dark: bool, name: &str) {
+    sized(desk, dark, name, vec2(1400.0, 820.0), |_| {});
 }
 
 #[test]
@@ -78,6 +93,60 @@ fn plan_dark() {
 }
 
 #[test]
+fn sheets_light() {
+    let mut desk = common::laid_desk();
+    desk.view.step = Step::Sheets;
+    let id = desk.plan.pieces[1].id;
+    desk.view.select_piece(id);
+    sized(desk, false, "sheets_light", vec2(1100.0, 1460.0), |_| {});
+}
+
+#[test]
+fn sheets_dark() {
+    let mut desk = common::laid_desk();
+    desk.view.step = Step::Sheets;
+    picture(desk, true, "sheets_dark", |_| {});
+}
+
+#[test]
+fn sheets_out_of_date() {
+    let mut desk = common::laid_desk();
+    let mut layers = desk.job().walls[0].layers.clone();
+    layers.push(layers[0].clone());
+    desk.edit(coldwright_job::WallEdit::Layers(layers));
+    desk.view.step = Step::Sheets;
+    picture(desk, false, "sheets_out_of_date", |_| {});
+}
+
+#[test]
+fn sheets_empty() {
+    let mut desk = Desk::with(common::two_walls());
+    desk.view.step = Step::Sheets;
+    picture(desk, false, "sheets_empty", |_| {});
+}
+
+#[test]
+fn pieces_light() {
+    let mut desk = Desk::with(common::small_opening());
+    desk.view.step = Step::Pieces;
+    tall(desk, false, "pieces_light");
+}
+
+#[test]
+fn pieces_dark() {
+    let mut desk = Desk::with(common::small_opening());
+    desk.view.step = Step::Pieces;
+    picture(desk, true, "pieces_dark", |_| {});
+}
+
+#[test]
+fn box_light() {
+    let mut desk = Desk::with(common::joined());
+    desk.view.step = Step::Box;
+    tall(desk, false, "box_light");
+}
+
+#[test]
 fn icons() {
     if !can_draw() {
         return;
@@ -86,6 +155,9 @@ fn icons() {
         Icon::Photo,
         Icon::Outline,
         Icon::Layers,
+        Icon::Box,
+        Icon::Pieces,
+        Icon::Sheets,
         Icon::Papers,
         Icon::Undo,
         Icon::Redo,
@@ -100,11 +172,11 @@ fn icons() {
         Icon::Look,
         Icon::Stop,
     ];
-    let mut h = Harness::builder().with_size(vec2(400.0, 300.0)).wgpu().build_ui(move |ui| {
+    let mut h = Harness::builder().with_size(vec2(400.0, 420.0)).wgpu().build_ui(move |ui| {
         let painter = ui.ctx().layer_painter(egui::LayerId::background());
-        for (half, palette) in [(0.0, Palette::LIGHT), (150.0, Palette::DARK)] {
+        for (half, palette) in [(0.0, Palette::LIGHT), (210.0, Palette::DARK)] {
             painter.rect_filled(
-                Rect::from_min_size(pos2(0.0, half), vec2(400.0, 150.0)),
+                Rect::from_min_size(pos2(0.0, half), vec2(400.0, 210.0)),
                 0.0,
                 palette.column,
             );

@@ -23,11 +23,12 @@ impl App {
         }
     }
 
+    /// Sends an errand out; gives its ticket, or tells the person why it could not be begun.
     pub(super) fn errand(
         &mut self,
         busy: Option<(Step, &str)>,
         work: impl FnOnce() -> Brought + Send + 'static,
-    ) {
+    ) -> Option<u64> {
         let ticket = self.ticket();
         let (send, ctx, epoch) = (self.send.clone(), self.ctx.clone(), self.epoch);
         let started = std::thread::Builder::new().name("errand".to_owned()).spawn(move || {
@@ -38,8 +39,12 @@ impl App {
         match started {
             Ok(_) => {
                 self.busy.extend(busy.map(|(step, words)| (ticket, Busy { step, words: words.to_owned() })));
+                Some(ticket)
             }
-            Err(e) => self.tell(Severity::Stop, format!("That could not be begun: {e}.")),
+            Err(e) => {
+                self.tell(Severity::Stop, format!("That could not be begun: {e}."));
+                None
+            }
         }
     }
 
@@ -69,6 +74,7 @@ impl App {
                 }
                 self.made = Some(Made { folder: folder.display().to_string(), files });
             }
+            Brought::Laid(revision, Ok(layout)) => self.take_layout(revision, layout),
             Brought::Chosen(Ask::Photo(wall), path) => self.add_photo(wall, path),
             Brought::Chosen(Ask::Open, path) => self.open_file(path),
             Brought::Chosen(Ask::Save, path) => {
@@ -87,6 +93,7 @@ impl App {
             | Brought::Opened(_, Err(e))
             | Brought::Saved(_, Err(e))
             | Brought::Made(_, Err(e))
+            | Brought::Laid(_, Err(e))
             | Brought::Broken(e) => self.tell(Severity::Stop, e.to_string()),
         }
     }

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use coldwright_canvas::{CardKind, Limits, Picture};
-use coldwright_job::{Job, PhotoId, WallId, to_bytes};
+use coldwright_job::{Job, KeptLayout, PhotoId, WallId, to_bytes};
 use coldwright_papers::MakeOptions;
 
 use crate::commands::make;
@@ -29,6 +29,8 @@ pub(super) enum Brought {
     Saved(PathBuf, Result<Arc<Job>, AppError>),
     /// Papers were made: names and sizes, and sentences that ask for a look.
     Made(PathBuf, Result<MadePapers, AppError>),
+    /// Pieces were laid out on sheets, for the job as it was at that revision.
+    Laid(u64, Result<KeptLayout, AppError>),
     /// The person chose a path in a system dialog.
     Chosen(Ask, PathBuf),
     /// The person closed the dialog without choosing.
@@ -48,6 +50,7 @@ impl Brought {
             | Brought::Opened(_, Err(e))
             | Brought::Saved(_, Err(e))
             | Brought::Made(_, Err(e))
+            | Brought::Laid(_, Err(e))
             | Brought::Broken(e) => Some(e),
             _ => None,
         }

@@ -14,6 +14,7 @@ use crate::recovery::{self, Found, Keeper};
 
 mod carry;
 mod errand;
+mod laying;
 mod planner;
 mod samples;
 mod start;
@@ -40,6 +41,8 @@ pub struct App {
     dropped: BTreeSet<u64>,
     messages: Vec<Message>,
     made: Option<Made>,
+    /// Pieces being laid out on the sheets.
+    laying: Option<laying::Laying>,
     left: Option<(Found, String)>,
     keeper: Option<Keeper>,
     home: Option<PathBuf>,
@@ -87,6 +90,7 @@ impl App {
             dropped: BTreeSet::new(),
             messages: Vec::new(),
             made: None,
+            laying: None,
             left,
             keeper: None,
             home: home.map(Path::to_owned),
@@ -147,6 +151,7 @@ impl App {
     pub fn logic(&mut self) {
         while let Ok((ticket, epoch, brought)) = self.brought.try_recv() {
             self.busy.retain(|(t, _)| *t != ticket);
+            self.laying = self.laying.take().filter(|l| l.ticket != ticket);
             let saved = matches!(brought, Brought::Saved(..) | Brought::Broken(_));
             // What was written to disk is told even when the person has stopped waiting for it.
             let written = saved || matches!(brought, Brought::Made(..));
@@ -199,7 +204,16 @@ impl App {
     pub fn ui(&mut self, ui: &mut egui::Ui) {
         let mut queue = Vec::new();
         let name = self.file.as_ref().and_then(|f| f.file_name()).map(|n| n.to_string_lossy().into_owned());
-        let busy: Vec<Busy> = self.busy.iter().map(|(_, b)| b.clone()).collect();
+        let (words, best) = self.laying.as_ref().map(laying::Laying::told).unwrap_or_default();
+        let lays = |ticket: u64| self.laying.as_ref().is_some_and(|l| l.ticket == ticket);
+        let busy: Vec<Busy> = self
+            .busy
+            .iter()
+            .map(|(ticket, b)| match &words {
+                Some(words) if lays(*ticket) => Busy { step: b.step, words: words.clone() },
+                _ => b.clone(),
+            })
+            .collect();
         let shown = Shown {
             job: self.history.job(),
             can_undo: self.history.can_undo(),
@@ -210,6 +224,7 @@ impl App {
             plan_is_current: self.planned == self.history.revision(),
             pictures: &self.pictures,
             busy: &busy,
+            laying: best.as_ref(),
             messages: &self.messages,
             recovered: self.left.as_ref().map(|(_, words)| words.as_str()),
             made: self.made.as_ref(),
@@ -254,7 +269,8 @@ impl App {
                 let address = format!("file://{folder}");
                 self.ctx.open_url(egui::OpenUrl::new_tab(address));
             }
-            Action::Cancel => self.dropped.extend(self.busy.drain(..).map(|(ticket, _)| ticket)),
+            Action::LayOut => self.lay_out(),
+            Action::Cancel => self.cancel(),
             Action::Dismiss(id) => self.messages.retain(|m| m.id != id),
             Action::TakeUpRecovered => {
                 if let Some((found, _)) = self.left.take() {
@@ -305,6 +321,17 @@ impl App {
         })
     }
 
+    /// Stops waiting for what is under way; a search for a layout ends with the best it has.
+    fn cancel(&mut self) {
+        let laying = self.laying.as_ref().map(|l| {
+            l.stop();
+            l.ticket
+        });
+        let (stay, gone) = std::mem::take(&mut self.busy).into_iter().partition(|(t, _)| Some(*t) == laying);
+        self.busy = stay;
+        self.dropped.extend::<Vec<u64>>(gone.into_iter().map(|(ticket, _): (u64, Busy)| ticket).collect());
+    }
+
     fn begin(&mut self, history: History, file: Option<PathBuf>) {
         if self.history.unsaved() {
             // The work that gives way stays kept: it is offered on the next start.
@@ -337,6 +364,9 @@ impl App {
             self.tell(Severity::Note, words);
         }
         self.epoch += 1;
+        if let Some(laying) = &self.laying {
+            laying.stop();
+        }
         self.view.start_over();
         self.view.wall = history.job().walls.first().map(|w| w.id);
         self.history = history;

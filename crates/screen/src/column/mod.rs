@@ -6,11 +6,19 @@
 mod bevel;
 mod edge;
 mod job;
+mod joints;
 mod layers;
+mod opening;
 mod outline;
 mod papers;
 mod photo;
+mod pieces;
+mod saw;
+pub(crate) mod seams;
+mod sheets;
+mod stock;
 
+pub(crate) use opening::OpeningDraft;
 pub(crate) use photo::photo_index;
 
 mod tick;
@@ -93,9 +101,10 @@ fn contents(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         (Step::Outline, Selected::Edge(id)) => edge::show(ui, shown, wall, id, view, queue),
         (Step::Outline, Selected::Tick(id)) => tick::show(ui, shown, wall, id, view, queue),
         (Step::Outline, _) => outline::show(ui, shown, wall, view, queue),
-        (Step::Layers | Step::Box | Step::Pieces | Step::Sheets, _) => {
-            layers::show(ui, shown, wall, view, queue)
-        }
+        (Step::Layers, _) => layers::show(ui, shown, wall, view, queue),
+        (Step::Box, _) => joints::show(ui, shown, view, queue),
+        (Step::Pieces, _) => pieces::show(ui, shown, view, queue),
+        (Step::Sheets, _) => sheets::show(ui, shown, view, queue),
         (Step::Papers, _) => papers::show(ui, shown, wall, view, queue),
     }
 }

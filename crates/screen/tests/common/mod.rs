@@ -13,7 +13,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use coldwright_canvas::{Limits, Picture};
-use coldwright_job::{Edit, History, Job, PhotoId, Plan, Planner, WallEdit, apply, from_bytes};
+use coldwright_job::{Edit, History, Job, LaidOut, PhotoId, Plan, Planner, WallEdit, apply, from_bytes};
 use coldwright_screen::{Action, Busy, Made, Message, Shown, View, install, show};
 use egui_kittest::Harness;
 
@@ -32,6 +32,7 @@ pub struct Desk {
     pub messages: Vec<Message>,
     pub recovered: Option<String>,
     pub made: Option<Made>,
+    pub laying: Option<Arc<LaidOut>>,
     pub stale: bool,
 }
 
@@ -94,6 +95,7 @@ impl Desk {
             plan_is_current: !self.stale,
             pictures: &self.pictures,
             busy: &self.busy,
+            laying: self.laying.as_ref(),
             messages: &self.messages,
             recovered: self.recovered.as_deref(),
             made: self.made.as_ref(),
@@ -226,4 +228,58 @@ pub fn typed_job() -> Job {
         job = edited(job, &[Edit::Wall(wall, WallEdit::Bevel(id, vec![BevelAt { at: 0.0, degrees }]))]);
     }
     job
+}
+
+/// Two walls of typed points, the second like the first.
+pub fn two_walls() -> Job {
+    let mut job = typed_job();
+    let first = job.walls[0].clone();
+    job = edited(job, &[Edit::AddWall { name: "Aft".into() }]);
+    let aft = job.walls[1].id;
+    edited(
+        job,
+        &[
+            Edit::Wall(aft, WallEdit::Trace(first.template.ticks, first.template.edges)),
+            Edit::Wall(aft, WallEdit::Layers(first.layers)),
+        ],
+    )
+}
+
+/// Two walls, their pieces laid out.
+pub fn laid_desk() -> Desk {
+    use coldwright_nesting::{Effort, nest};
+    let mut desk = Desk::with(two_walls());
+    let asked = coldwright_job::sheet_request(desk.job(), &desk.plan.pieces);
+    let effort = Effort { seed: 1, moves: Some(200), seconds: None, threads: 1 };
+    let stop = std::sync::atomic::AtomicBool::new(false);
+    let outcome = nest(&asked.request, &effort, &stop, &mut |_| ()).expect("the pieces can be laid out");
+    let kept = coldwright_job::keep_layout(&asked, &outcome, 1);
+    let history = desk.history.as_mut().expect("a desk has a job");
+    history.edit(&Edit::KeepLayout(Some(kept)), None).expect("the layout is kept");
+    desk.replan();
+    desk
+}
+
+/// Two walls and an opening that not every layer passes in one piece.
+pub fn small_opening() -> Job {
+    use coldwright_geometry::Length;
+    use coldwright_job::{Opening, OpeningShape};
+    let side = |mm: i64| Length::from_micrometres(mm * 1000);
+    let shape = OpeningShape::Rectangle { width: side(360), height: side(300), corner: side(40) };
+    edited(two_walls(), &[Edit::SetOpening(Some(Opening { shape, behind: None }))])
+}
+
+/// Two walls joined at two corners, one of them woven.
+pub fn joined() -> Job {
+    use coldwright_job::{EdgeOf, JointKind};
+    let job = two_walls();
+    let at = |wall: usize, edge: usize| {
+        let w = &job.walls[wall];
+        EdgeOf { wall: w.id, edge: w.template.edges[edge].id }
+    };
+    let joins = [
+        Edit::Join { a: at(0, 1), b: at(1, 3), kind: JointKind::default() },
+        Edit::Join { a: at(0, 3), b: at(1, 1), kind: JointKind::RunsPast },
+    ];
+    edited(job.clone(), &joins)
 }

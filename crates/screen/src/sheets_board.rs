@@ -1,0 +1,287 @@
+//! The sheets in use, to scale and side by side, with the pieces where they lie.
+
+use std::sync::Arc;
+
+use coldwright_job::{LaidOut, PieceId, Step};
+use egui::{Align2, Color32, Shape, Stroke, Ui, Vec2};
+use kurbo::{Affine, Point, Rect};
+
+use crate::actions::Command;
+use crate::board::{Board, EyeKey};
+use crate::fill::{Face, filled};
+use crate::parts::{by, command, hint_line};
+use crate::ruler::dashed;
+use crate::shown::Shown;
+use crate::start::middle;
+use crate::theme::{Palette, mix, words};
+use crate::view::View;
+
+/// Room between two sheets, as a share of the largest sheet's longer side.
+const BETWEEN: f64 = 0.07;
+/// The rows of sheets are about this much wider than high.
+const ASPECT: f64 = 1.5;
+
+/// What is drawn of the layout shown last.
+#[derive(Debug, Default)]
+pub(crate) struct SheetsCache {
+    of: Option<Arc<LaidOut>>,
+    sheets: Vec<Sheet>,
+    bounds: Rect,
+}
+
+#[derive(Debug)]
+struct Sheet {
+    outline: Vec<Point>,
+    pieces: Vec<Lying>,
+    offcut: Option<Rect>,
+    stock: usize,
+    foot: Point,
+}
+
+#[derive(Debug)]
+struct Lying {
+    id: PieceId,
+    mark: String,
+    face: Face,
+    /// Where its mark stands: a place well inside.
+    inside: Point,
+}
+
+impl SheetsCache {
+    fn update(&mut self, laid: &Arc<LaidOut>) {
+        if self.of.as_ref().is_some_and(|l| Arc::ptr_eq(l, laid)) {
+            return;
+        }
+        self.of = Some(laid.clone());
+        (self.sheets, self.bounds) = put_side_by_side(laid);
+    }
+
+    fn at(&self, at: Point) -> Option<PieceId> {
+        self.sheets.iter().flat_map(|s| &s.pieces).find(|p| p.face.holds(at)).map(|p| p.id)
+    }
+}
+
+/// Sheets in rows, longer side along the row.
+fn put_side_by_side(laid: &LaidOut) -> (Vec<Sheet>, Rect) {
+    let request = &laid.asked.request;
+    let boxes: Vec<Rect> = laid
+        .layout
+        .sheets
+        .iter()
+        .map(|s| bounds(request.stock.get(s.stock).map_or(&[], |s| s.outline.as_slice())))
+        .collect();
+    let longest = boxes.iter().map(|b| b.width().max(b.height())).fold(1.0, f64::max);
+    let gap = longest * BETWEEN;
+    let turned = |b: &Rect| b.height() > b.width();
+    let size = |b: &Rect| if turned(b) { (b.height(), b.width()) } else { (b.width(), b.height()) };
+    let area: f64 = boxes.iter().map(|b| (size(b).0 + gap) * (size(b).1 + 2.0 * gap)).sum();
+    let row = (area * ASPECT).sqrt().max(longest);
+    let (mut x, mut y, mut high) = (0.0, 0.0, 0.0_f64);
+    let mut sheets = Vec::new();
+    let mut all: Option<Rect> = None;
+    for (index, used) in laid.layout.sheets.iter().enumerate() {
+        let Some(stock) = request.stock.get(used.stock) else { continue };
+        let b = boxes[index];
+        let (w, h) = size(&b);
+        if x > 0.0 && x + w > row * 1.05 {
+            x = 0.0;
+            y -= high + 2.0 * gap;
+            high = 0.0;
+        }
+        // A sheet that is longer than wide lies on its side: turned, never mirrored.
+        let flat = if turned(&b) {
+            Affine::translate((x + b.y1, y - h - b.x0)) * Affine::rotate(std::f64::consts::FRAC_PI_2)
+        } else {
+            Affine::translate((x - b.x0, y - h - b.y0))
+        };
+        let pieces = laid.layout.placements.iter().filter(|p| p.sheet == index).filter_map(|place| {
+            let piece = request.pieces.get(place.piece)?;
+            let ring: Vec<Point> = piece.outline.iter().map(|q| flat * place.apply(*q)).collect();
+            let inside = inside(&ring);
+            let id = *laid.asked.ids.get(place.piece)?;
+            Some(Lying { id, mark: piece.id.clone(), face: filled(vec![ring]), inside })
+        });
+        let offcut = laid.offcuts.iter().find(|o| o.sheet == index).map(|o| flat.transform_rect_bbox(o.rect));
+        sheets.push(Sheet {
+            outline: stock.outline.iter().map(|q| flat * *q).collect(),
+            pieces: pieces.collect(),
+            offcut,
+            stock: used.stock,
+            foot: Point::new(x, y - h),
+        });
+        let here = Rect::new(x, y - h - gap, x + w, y);
+        all = Some(all.map_or(here, |a| a.union(here)));
+        x += w + gap;
+        high = high.max(h);
+    }
+    (sheets, all.unwrap_or(Rect::new(0.0, 0.0, 1000.0, 600.0)))
+}
+
+fn bounds(ring: &[Point]) -> Rect {
+    let Some(first) = ring.first() else { return Rect::ZERO };
+    ring.iter().fold(Rect::from_points(*first, *first), |r, p| r.union_pt(*p))
+}
+
+/// A place inside a ring with room about it: the middle of the longest stretch of a few level lines through it.
+pub(crate) fn inside(ring: &[Point]) -> Point {
+    let b = bounds(ring);
+    let mut best = (0.0, b.center());
+    for share in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
+        let y = b.y0 + b.height() * share;
+        let mut cuts: Vec<f64> = ring
+            .iter()
+            .zip(ring.iter().cycle().skip(1))
+            .filter(|(p, q)| (p.y > y) != (q.y > y))
+            .map(|(p, q)| p.x + (q.x - p.x) * (y - p.y) / (q.y - p.y))
+            .collect();
+        cuts.sort_by(f64::total_cmp);
+        for pair in cuts.chunks_exact(2) {
+            if pair[1] - pair[0] > best.0 * 1.1 {
+                best = (pair[1] - pair[0], Point::new((pair[0] + pair[1]) / 2.0, y));
+            }
+        }
+    }
+    best.1
+}
+
+pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
+    let at_work = shown.busy.iter().any(|b| b.step == Step::Sheets);
+    let Some(laid) = shown.laying.filter(|_| at_work).or(shown.plan.laid.as_ref()) else {
+        let (first, second) = if shown.plan.pieces.is_empty() {
+            (
+                "No pieces to lay out yet.",
+                "They follow from the layers: close an outline and give its layers.",
+            )
+        } else {
+            (
+                "Nothing laid out yet.",
+                "List the sheets you have and those you can buy in the column, then choose \"Lay out pieces\".",
+            )
+        };
+        middle(ui, first, second, |_| {});
+        return;
+    };
+    let sound = laid.is_sound() || at_work;
+    egui::Frame::NONE.inner_margin(egui::Margin::symmetric(16, 8)).show(ui, |ui| {
+        ui.horizontal(|ui| {
+            if command(ui, Command::Fit, shown, view, false).clicked() {
+                for eye in view.eyes.values_mut() {
+                    eye.fit = true;
+                }
+            }
+            let said = if at_work {
+                "The best so far."
+            } else if sound {
+                "Seen from the box side, as cut. Dashed: the largest off-cut left whole."
+            } else {
+                "Out of date: the pieces or sheets have changed. Lay them out again before you cut."
+            };
+            hint_line(ui, said);
+        });
+    });
+    let mut cache = std::mem::take(&mut view.sheets);
+    cache.update(laid);
+    let mut board = Board::open(ui, "Sheets with pieces", EyeKey::Sheets, cache.bounds, true, view);
+    board.pan(ui, view);
+    if board.response.clicked()
+        && let Some(pointer) = board.response.interact_pointer_pos()
+    {
+        match cache.at(board.at(pointer)) {
+            Some(id) => view.select_piece(id),
+            None => view.piece = None,
+        }
+    }
+    let p = Palette::at(ui);
+    for sheet in &cache.sheets {
+        draw(&board, shown, sheet, view.piece, sound, &p);
+    }
+    view.sheets = cache;
+}
+
+fn draw(board: &Board, shown: &Shown<'_>, sheet: &Sheet, chosen: Option<PieceId>, sound: bool, p: &Palette) {
+    let ink = if sound { p.ink } else { mix(p.board, p.quiet, 0.8) };
+    let ground = filled(vec![sheet.outline.clone()]);
+    ground.paint(board, mix(p.board, p.column, 0.7));
+    let ring = |points: &[Point], stroke: Stroke| {
+        board.painter.add(Shape::closed_line(crate::plan_view::thinned(board, points), stroke));
+    };
+    ring(&sheet.outline, Stroke::new(1.0, p.quiet));
+    if let Some(offcut) = sheet.offcut {
+        let corners = [
+            Point::new(offcut.x0, offcut.y0),
+            Point::new(offcut.x1, offcut.y0),
+            Point::new(offcut.x1, offcut.y1),
+            Point::new(offcut.x0, offcut.y1),
+            Point::new(offcut.x0, offcut.y0),
+        ];
+        dashed(&board.painter, &board.line(&corners), Stroke::new(1.0, p.quiet), 6.0, 4.0);
+        let said = by(shown, offcut.width(), offcut.height());
+        let _ = fitted_words(board, offcut.center(), offcut.width(), &said, p.quiet);
+    }
+    let kept = shown.job.layout.as_ref();
+    for piece in &sheet.pieces {
+        let here = chosen == Some(piece.id);
+        let fill = if !sound {
+            mix(p.board, p.hair, 0.5)
+        } else if here {
+            mix(p.board, p.hand, 0.22)
+        } else {
+            mix(p.board, p.cold, 0.16)
+        };
+        piece.face.paint(board, fill);
+        for points in &piece.face.rings {
+            ring(points, Stroke::new(if here { 2.0 } else { 1.5 }, if here { p.hand } else { ink }));
+        }
+    }
+    // Words over all pieces, so that no neighbour covers them.
+    for piece in &sheet.pieces {
+        let here = chosen == Some(piece.id);
+        let wide = piece.face.rings.first().map_or(0.0, |r| bounds(r).width());
+        let held = kept.is_some_and(|k| k.places.iter().any(|q| q.piece == piece.id && q.locked));
+        mark(board, piece.inside, wide, &piece.mark, held, if here { p.hand } else { ink });
+    }
+    let Some(stock) = shown.job.stock.get(sheet.stock) else { return };
+    let foot = board.put(sheet.foot) + Vec2::new(0.0, 4.0);
+    let width = (bounds(&sheet.outline).width() * board.eye.scale) as f32;
+    let said = format!("{}, {} {}", stock.name, stock.material, shown.job.show(stock.thickness));
+    let mut job = egui::text::LayoutJob::simple_singleline(said, words(), p.quiet);
+    job.wrap = egui::text::TextWrapping::truncate_at_width(width.max(40.0));
+    board.painter.galley(foot, board.painter.layout_job(job), p.quiet);
+}
+
+/// Words centred at a place, left out where there is no room for them; gives whether there was.
+pub(crate) fn fitted_words(board: &Board, at: Point, wide_mm: f64, said: &str, colour: Color32) -> bool {
+    let room = (wide_mm * board.eye.scale) as f32;
+    let galley = board.painter.layout_no_wrap(said.to_owned(), words(), colour);
+    let fits = galley.size().x <= room - 4.0;
+    if fits {
+        let rect = Align2::CENTER_CENTER.anchor_size(board.put(at), galley.size());
+        board.painter.galley(rect.min, galley, colour);
+    }
+    fits
+}
+
+/// A piece's mark; where it does not fit whole, its last word (the layer and the part) still tells the pieces apart.
+pub(crate) fn mark(board: &Board, at: Point, wide_mm: f64, said: &str, held: bool, colour: Color32) {
+    let whole = if held { format!("{said}, held") } else { said.to_owned() };
+    if !fitted_words(board, at, wide_mm, &whole, colour) {
+        let last = said.rsplit(' ').next().unwrap_or_default();
+        let short = if held { format!("{last}, held") } else { last.to_owned() };
+        let _ = fitted_words(board, at, wide_mm, &short, colour)
+            || fitted_words(board, at, wide_mm, last, colour);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mark_stands_inside_an_angled_piece() {
+        let l = [(0.0, 0.0), (100.0, 0.0), (100.0, 20.0), (20.0, 20.0), (20.0, 100.0), (0.0, 100.0)];
+        let ring: Vec<Point> = l.map(|(x, y)| Point::new(x, y)).to_vec();
+        let face = filled(vec![ring.clone()]);
+        assert!(face.holds(inside(&ring)), "{:?}", inside(&ring));
+        assert!(!face.holds(Point::new(60.0, 60.0)));
+    }
+}
