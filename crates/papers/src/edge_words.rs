@@ -41,15 +41,23 @@ pub(crate) struct EdgeWords<'a> {
     /// The edge that is the bottom, or the after edge of a floor or lid.
     pub(crate) base: Option<u32>,
     pub(crate) cut: Edges,
+    /// Edges that the saw makes with the other face up.
+    pub(crate) elsewhere: &'a [u32],
+    /// Everything mirrored left to right, as seen from the hull.
+    pub(crate) mirrored: bool,
 }
 
 impl EdgeWords<'_> {
     /// Writes the edges of one layer: stations first, as they have only one place; then the names.
     pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room) {
-        let sides: Vec<(&Side, Vec<Station>)> =
-            self.outline.sides().iter().map(|s| (s, stations(s, self.foam, self.template_depth))).collect();
+        let told = |side: &Side| {
+            let told = stations(side, self.foam, self.template_depth);
+            if self.mirrored { told.into_iter().map(Station::mirrored).collect() } else { told }
+        };
+        let sides: Vec<(&Side, Vec<Station>)> = self.outline.sides().iter().map(|s| (s, told(s))).collect();
         if let Edges::Bevelled(up) = self.cut {
-            let changing = sides.iter().filter(|(side, _)| varies(side)).flat_map(|(_, stations)| stations);
+            let here = |side: &Side| varies(side) && !self.elsewhere.contains(&side.edge.id);
+            let changing = sides.iter().filter(|(side, _)| here(side)).flat_map(|(_, stations)| stations);
             for (number, station) in changing.enumerate() {
                 mark(drawing, room, station, number + 1, up);
             }
@@ -64,6 +72,10 @@ impl EdgeWords<'_> {
         let name = wording::readable(&side.edge.name, "edge");
         let name = if self.base == Some(side.edge.id) { format!("{name}, base edge") } else { name };
         let said: Vec<String> = match (self.cut, wording::proud(middle.angle)) {
+            (Edges::Bevelled(up), _) if self.elsewhere.contains(&side.edge.id) => vec![match up {
+                Face::Box => "saw it hull face up: second pattern".to_owned(),
+                Face::Hull => "saw it box side up: first pattern".to_owned(),
+            }],
             (Edges::Bevelled(_), _) if varies(side) => {
                 vec!["bevel changes: set it at each number".to_owned()]
             }

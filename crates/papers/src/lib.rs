@@ -44,6 +44,7 @@ mod pages;
 mod pattern;
 mod room;
 mod seams;
+mod second_face;
 mod shop_book;
 mod stations;
 mod tables;

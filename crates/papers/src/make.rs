@@ -10,7 +10,7 @@ use crate::error::PapersError;
 use crate::laid::{self, SheetsUsed};
 use crate::offsets::Offsets;
 use crate::pattern::{self, Piece};
-use crate::{matching, names, offsets, pages, seams, shop_book, tables, wire, wording};
+use crate::{matching, names, offsets, pages, seams, second_face, shop_book, tables, wire, wording};
 
 /// Farthest a straight piece in an SVG or DXF lies from the curve, mm.
 const FLATTEN_MM: f64 = 0.005;
@@ -67,7 +67,8 @@ impl<'a> Walled<'a> {
     }
 }
 
-/// All papers of a job: `patterns.pdf` (a page to read first, then every piece at full size on pages), `wire-templates.pdf` (for
+/// All papers of a job: `patterns.pdf` (a page to read first, then every piece at full size on pages, followed by its second pattern
+/// where the saw makes some edges only with the hull face up), `wire-templates.pdf` (for
 /// bevelled layers of polystyrene, where there are any), `shop-book.pdf`, `offsets.pdf` (for people without a printer), for each
 /// piece an SVG and a DXF named after the wall, the layer and the part; where the pieces are laid out on sheets and the layout
 /// holds, `sheet-1.svg`, `sheet-1.dxf` and so on; and `layers.csv`, `cut-list.csv`, `fitting-order.csv`, `buy.csv` and
@@ -86,6 +87,8 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
     let paper = options.paper.unwrap_or(job.paper);
     let sheet = pages::options_or_plain(job, paper);
     let mut drawings: Vec<(String, Piece)> = Vec::new();
+    // Second patterns, each with the first one it belongs to.
+    let mut second: Vec<(usize, Piece)> = Vec::new();
     let mut wires: Vec<Piece> = Vec::new();
     let mut tabled: Vec<Offsets> = Vec::new();
     for (w, stem) in walls.iter().zip(&stems) {
@@ -111,6 +114,8 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
                 };
                 drawings.push((names::of_piece(stem, piece), pattern::one(job, cut, &sheet)?));
                 if wants(Kind::Pdf) {
+                    let turned = second_face::pattern(job, cut, &sheet);
+                    second.extend(turned.map(|pattern| (drawings.len() - 1, pattern)));
                     wires.extend(wire::pair(job, w, piece, crosses, &sheet).into_iter().flatten());
                 }
                 tabled.push(offsets::offsets(job, w, piece, mark));
@@ -126,7 +131,11 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
     let mut files = Vec::new();
     let mut add = |name: String, bytes: Vec<u8>| files.push(PaperFile { name, bytes });
     if wants(Kind::Pdf) {
-        let pieces: Vec<&Piece> = drawings.iter().map(|(_, piece)| piece).collect();
+        let mut pieces: Vec<&Piece> = Vec::new();
+        for (i, (_, piece)) in drawings.iter().enumerate() {
+            pieces.push(piece);
+            pieces.extend(second.iter().filter(|(of, _)| *of == i).map(|(_, turned)| turned));
+        }
         add("patterns.pdf".to_owned(), full_size(job, paper, "patterns", &pieces)?);
         if !wires.is_empty() {
             let pieces: Vec<&Piece> = wires.iter().collect();

@@ -1,11 +1,12 @@
 //! The full-size pattern of one layer of one wall.
 //!
 //! The box side always lies up, so a pattern is the wall as seen from inside the box, the same way round as the outline on the
-//! screen and as every other pattern of the wall; nothing is ever mirrored to please a saw. Where an edge leans the other way
-//! its words say so ("saw 8.0° outward"): the cut line is still the face one looks at.
+//! screen and as every other pattern of the wall. Where an edge leans the other way its words say so ("saw 8.0° outward"): the
+//! cut line is still the face one looks at. Edges the job's saw can only make with the hull face up are on a second pattern,
+//! which says that it is a mirror image.
 
 use coldwright_export::{Drawing, Layer, PageGrid, Pen, TileOptions, page_grid};
-use coldwright_geometry::{Layer as Foam, LayerSet, Ring};
+use coldwright_geometry::{Layer as Foam, LayerSet, Outline, Ring};
 use coldwright_job::{CutStyle, Job, PieceId, Plan, TakenAt, Wall, WallPlan};
 use kurbo::{Rect, Vec2};
 
@@ -18,10 +19,11 @@ use crate::matching;
 use crate::pages;
 use crate::room::{Quad, Room};
 use crate::seams::{self, SeamEdge};
+use crate::second_face;
 use crate::wording::{self, Face};
 
 /// White round the ink of a pattern, mm.
-const WHITE_MM: f64 = 4.0;
+pub(crate) const WHITE_MM: f64 = 4.0;
 
 /// The full-size drawing of one layer as a whole, box side up, in the wall's frame (mm, x right, y up, seen from inside the
 /// box), whatever pieces it is cut into.
@@ -181,9 +183,11 @@ impl Cut<'_> {
 
         if let Some(outline) = plan.outline.as_deref() {
             let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
-            let base = wall.template.base.map(|b| b.0).or_else(|| outline.sides().first().map(|s| s.edge.id));
+            let elsewhere = &second_face::edges(job, wall, foam);
+            let base = base_edge(wall, outline);
             let template_depth = template_depth(wall, set);
-            EdgeWords { outline, foam, template_depth, base, cut }.write(&mut drawing, &mut room);
+            let words = EdgeWords { outline, foam, template_depth, base, cut, elsewhere, mirrored: false };
+            words.write(&mut drawing, &mut room);
         }
         // The staff has the most freedom, so it comes last.
         for ring in lines.up {
@@ -192,6 +196,11 @@ impl Cut<'_> {
         drawing.bounds = drawing.ink().unwrap_or(room.bounds).inflate(WHITE_MM, WHITE_MM);
         drawing
     }
+}
+
+/// The edge that is the bottom, or the after edge of a floor or lid: the one chosen, else the first.
+pub(crate) fn base_edge(wall: &Wall, outline: &Outline) -> Option<u32> {
+    wall.template.base.map(|b| b.0).or_else(|| outline.sides().first().map(|s| s.edge.id))
 }
 
 /// Depth of the template in the wall, from the hull face, mm.
@@ -271,6 +280,11 @@ impl Cut<'_> {
             [] => {}
             [one] => rows.push(small(format!("cross {one} lies over {one} of every layer"))),
             _ => rows.push(small("crosses A and B lie over A and B of every layer".to_owned())),
+        }
+        let turned = second_face::edges(job, wall, foam);
+        if !turned.is_empty() && said.two_lines {
+            let which = if second_face::all_of(foam, &turned) { "every edge is" } else { "some edges are" };
+            rows.push(small(format!("{which} sawn hull face up, by the second pattern")));
         }
         rows.push(small("right way round when the pennant flies to the right".to_owned()));
         rows.push(small("dust mask, eye protection, saw guard on".to_owned()));

@@ -38,6 +38,13 @@ impl Station {
         }
     }
 
+    /// The same, mirrored left to right.
+    pub(crate) fn mirrored(self) -> Station {
+        let flip = |p: Point| Point::new(-p.x, p.y);
+        let outward = Vec2::new(-self.outward.x, self.outward.y);
+        Station { hull: flip(self.hull), inner: flip(self.inner), outward, ..self }
+    }
+
     /// The one of both faces' places that lies farther in.
     pub(crate) fn farther_in(&self) -> Point {
         if self.angle < 0.0 { self.inner } else { self.hull }

@@ -196,7 +196,7 @@ pub(crate) fn pair(
     Some([one(Face::Box), one(Face::Hull)])
 }
 
-fn flipped(ring: &Ring, flip: Affine) -> Ring {
+pub(crate) fn flipped(ring: &Ring, flip: Affine) -> Ring {
     let moved = |points: &Vec<Point>| points.iter().map(|p| flip * *p).collect();
     Ring { outer: moved(&ring.outer), holes: ring.holes.iter().map(moved).collect() }
 }

@@ -250,3 +250,33 @@ fn what_to_buy_is_what_the_job_reckons() {
     assert_eq!(buy.lines().count(), wanted.len() + 1);
     assert!(buy.contains("Full sheet") && buy.contains(",m²,"), "{buy}");
 }
+
+#[test]
+fn edges_too_steep_for_the_saw_get_a_second_pattern_that_says_it_is_mirrored() {
+    if !common::has("pdftotext", "-v") {
+        return;
+    }
+    let folder = common::Folder::new("second");
+    let pages = |tilt: (u8, u8), degrees: f64| {
+        let mut job = common::job::four_sided(180.0, 160.0, degrees, CutStyle::Bevelled);
+        job.cutting.tilt = tilt;
+        let files = made(&job, &[Kind::Pdf]);
+        let bytes = &files.iter().find(|f| f.name == "patterns.pdf").unwrap().bytes;
+        let path = folder.write("patterns.pdf", bytes);
+        let first = piece_pattern(&job, &plan(&job), PieceId { wall: WallId(1), layer: 1, part: 0 }).unwrap();
+        (common::run("pdftotext", &["-layout", path.to_str().unwrap(), "-"]), said(&first))
+    };
+    // Open by 15°: with the box side up the table would have to tilt back by as much.
+    let (all, first) = pages((45, 10), 15.0);
+    assert_eq!(all.matches("hull face up, mirrored on purpose").count(), 3, "{all}");
+    assert!(all.contains("saw 15.0° outward"), "{all}");
+    assert!(first.contains("saw it hull face up: second pattern") && !first.contains("saw 15.0°"), "{first}");
+    // Within reach, out of reach either way, or leaning the other way: the first pattern alone.
+    for (tilt, degrees) in [((45, 20), 15.0), ((12, 10), 15.0), ((45, 10), -15.0)] {
+        let (all, first) = pages(tilt, degrees);
+        assert!(
+            !all.contains("mirrored on purpose") && first.contains("saw 15.0°"),
+            "{tilt:?}, {degrees}: {first}"
+        );
+    }
+}

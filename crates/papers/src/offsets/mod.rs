@@ -57,12 +57,8 @@ pub(crate) fn offsets(job: &Job, w: &Walled<'_>, piece: &PlannedPiece, mark: Str
         }
     }
     let chains: Vec<Chain> = columns.iter().map(|(_, chain)| chain.clone()).collect();
-    let spacing = match job.units {
-        Units::Millimetres => 100.0,
-        Units::Inches => 101.6,
-    };
     let mut rows = Vec::new();
-    for x in lines::stations(&chains, spacing, ERROR_MM) {
+    for x in lines::stations(&chains, spacing(job), ERROR_MM) {
         let at: Vec<Vec<f64>> = chains.iter().map(|chain| chain.at(x)).collect();
         rows.push((x, at.iter().map(|d| d.first().copied()).collect()));
         if at.iter().any(|d| d.len() > 1) {
@@ -70,6 +66,14 @@ pub(crate) fn offsets(job: &Job, w: &Walled<'_>, piece: &PlannedPiece, mark: Str
         }
     }
     Offsets { mark, columns, rows, rings, size: bounds.size().to_vec2() }
+}
+
+/// Farthest two stations are apart, mm: a hand's breadth as a tape shows it.
+pub(crate) fn spacing(job: &Job) -> f64 {
+    match job.units {
+        Units::Millimetres => 100.0,
+        Units::Inches => 101.6,
+    }
 }
 
 fn shifted(ring: &Ring, origin: Point) -> Ring {

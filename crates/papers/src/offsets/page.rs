@@ -4,12 +4,13 @@ use coldwright_export::{Anchor, Drawing, Layer, Paper, PdfOptions, Pen, Text, fo
 use coldwright_job::{Job, Units};
 use kurbo::{Affine, Point, Rect};
 
-use super::{Offsets, millimetres, sixteenths};
+use super::{Offsets, eighths, millimetres, sixteenths};
 use crate::error::PapersError;
 use crate::faces::path;
 use crate::room::thinned;
 use crate::shop_book::sheet::{Column, Sheets};
 use crate::shop_book::{picture, sheet_size};
+use crate::wording;
 
 /// Pictures fit a box of this size, mm.
 const PICTURE_MM: (f64, f64) = (150.0, 62.0);
@@ -24,10 +25,12 @@ pub(crate) fn pdf_of(job: &Job, all: &[Offsets], paper: Paper) -> Result<Vec<u8>
         Units::Millimetres => "0.4\u{a0}mm".to_owned(),
         Units::Inches => "1/64\u{a0}in".to_owned(),
     };
+    let spacing = wording::length(job, super::spacing(job));
     sheets.paragraph(&format!(
         "For drawing each piece on the foam without a printer. Straight lines between the stations stay within {within} of the \
-         outline."
+         outline; stations stand about every {spacing}, and closer where it bends."
     ));
+    sheets.gap(1.5);
     for step in [
         "Turn the foam so that its box side lies up. Strike a baseline along the board, or take a straight edge of it.",
         "Mark the stations along the baseline from left to right, and a square line up from each.",
@@ -42,7 +45,8 @@ pub(crate) fn pdf_of(job: &Job, all: &[Offsets], paper: Paper) -> Result<Vec<u8>
     if job.units == Units::Inches {
         sheets.paragraph(
             "Inches are to the nearest sixteenth; the number with a sign is what is left over, in thousandths of an inch (31 is half \
-             a sixteenth). The same numbers in feet, inches and eighths, and in millimetres, are in offsets.csv.",
+             a sixteenth). The second table of each piece has the same numbers in feet-inches-eighths, where + is a sixteenth \
+             more; rounded so, they are up to 1/32 in off besides. Millimetres are in offsets.csv.",
         );
     }
     for offsets in all {
@@ -74,16 +78,23 @@ fn one(sheets: &mut Sheets, job: &Job, offsets: &Offsets) {
         .chain(offsets.columns.iter().map(|(name, _)| name.clone()))
         .collect();
     let head: Vec<&str> = names.iter().map(String::as_str).collect();
-    let mut rows = Vec::new();
-    for (number, (x, at)) in offsets.rows.iter().enumerate() {
-        let values = || std::iter::once(Some(*x)).chain(at.iter().copied());
-        let row = |first: String, words: fn(f64) -> String| -> Vec<String> {
-            std::iter::once(first).chain(values().map(|v| v.map_or_else(String::new, words))).collect()
+    let rows = |words: fn(f64) -> String| -> Vec<Vec<String>> {
+        let said = |v: Option<f64>| v.map_or_else(String::new, words);
+        let row = |(number, (x, at)): (usize, &(f64, Vec<Option<f64>>))| {
+            let number = (number + 1).to_string();
+            [number, words(*x)].into_iter().chain(at.iter().copied().map(said)).collect()
         };
-        let number = (number + 1).to_string();
-        rows.push(row(number, if job.units == Units::Inches { sixteenths } else { millimetres }));
+        offsets.rows.iter().enumerate().map(row).collect()
+    };
+    if job.units != Units::Inches {
+        sheets.table(&columns, &head, &rows(millimetres));
+        return;
     }
-    sheets.table(&columns, &head, &rows);
+    sheets.table(&columns, &head, &rows(sixteenths));
+    sheets.heading(&format!("{} in feet-inches-eighths", offsets.mark), 11.0);
+    let head: Vec<&str> =
+        head.iter().map(|name| if *name == "station, in" { "station" } else { *name }).collect();
+    sheets.table(&columns, &head, &rows(eighths));
 }
 
 /// The piece over its baseline at 1 : n, its stations numbered where there is room.

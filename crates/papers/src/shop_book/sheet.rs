@@ -69,12 +69,13 @@ impl Sheets {
     }
 
     pub(crate) fn paragraph(&mut self, words: &str) {
+        self.need_whole(words, 0.0);
         self.indented(words, BODY_PT, false, 0.0);
     }
 
     /// A paragraph with an empty box before it, to tick off.
     pub(crate) fn task(&mut self, words: &str) {
-        self.need(font::em_mm(BODY_PT) * PITCH_EM);
+        self.need_whole(words, 6.0);
         self.tick_box(MARGIN_MM + 0.4, self.y - 3.6);
         self.indented(words, BODY_PT, false, 6.0);
         self.gap(0.8);
@@ -96,7 +97,7 @@ impl Sheets {
 
     /// A paragraph with a short dash before it.
     pub(crate) fn point(&mut self, words: &str) {
-        self.need(font::em_mm(BODY_PT) * PITCH_EM);
+        self.need_whole(words, 6.0);
         let y = self.y - font::em_mm(BODY_PT) * 0.72;
         self.draw(|page| page.straight((MARGIN_MM, y), (MARGIN_MM + 2.2, y), Pen::MARK, Layer::Marks));
         self.indented(words, BODY_PT, false, 6.0);
@@ -104,12 +105,22 @@ impl Sheets {
     }
 
     fn indented(&mut self, words: &str, pt: f64, bold: bool, indent: f64) {
-        // A sign and its number stay on one line.
-        let words = words.replace("± ", "±\u{a0}");
-        for line in wrapped(&words, pt, bold, self.width() - indent) {
+        for line in self.lines(words, pt, bold, indent) {
             self.need(font::em_mm(pt) * PITCH_EM);
             self.line(&line, pt, bold, indent);
         }
+    }
+
+    fn lines(&self, words: &str, pt: f64, bold: bool, indent: f64) -> Vec<String> {
+        // A sign and its number stay on one line.
+        wrapped(&words.replace("± ", "±\u{a0}"), pt, bold, self.width() - indent)
+    }
+
+    /// Room for the whole of a paragraph, so that it is not parted; of one longer than this, for its beginning.
+    fn need_whole(&mut self, words: &str, indent: f64) {
+        const LONGEST: usize = 12;
+        let lines = self.lines(words, BODY_PT, false, indent).len().clamp(1, LONGEST);
+        self.need(lines as f64 * font::em_mm(BODY_PT) * PITCH_EM);
     }
 
     fn line(&mut self, words: &str, pt: f64, bold: bool, indent: f64) {

@@ -2,7 +2,8 @@
 
 use coldwright_geometry::{EdgeKind, Length};
 use coldwright_job::{
-    BevelAt, CutStyle, Edge, EdgeId, Job, LayerStock, Place, SeenFrom, Template, Tick, TickId, Wall, WallId,
+    BevelAt, CutStyle, Cutting, Edge, EdgeId, Job, LayerStock, Place, SeenFrom, Template, Tick, TickId, Wall,
+    WallId,
 };
 use kurbo::Point;
 
@@ -86,6 +87,8 @@ pub fn lopsided(seen_from: SeenFrom, cut: CutStyle) -> Job {
             ..Wall::default()
         }],
         next_id: 1000,
+        // A saw that makes every edge with the box side up.
+        cutting: Cutting { tilt: (45, 45), ..Cutting::default() },
         ..Job::default()
     }
 }
@@ -126,6 +129,8 @@ pub fn four_sided(width: f64, height: f64, degrees: f64, cut: CutStyle) -> Job {
             ..Wall::default()
         }],
         next_id: 1000,
+        // A saw that makes every edge with the box side up.
+        cutting: Cutting { tilt: (45, 45), ..Cutting::default() },
         ..Job::default()
     }
 }
