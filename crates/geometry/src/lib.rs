@@ -62,8 +62,9 @@ pub use error::GeometryError;
 pub use fitted::{AsFitted, TrimStation};
 pub use hollow::Hollow;
 pub use joined::{
-    BoxWall, EdgeAt, Facet, Folded, FoldedGroup, Inside, Joint, JointKind, JointMisfit, MisfitKind, PlainBox,
-    Pose, Stand, Surface, Xyz, faceted_box, fold, inside, joined_layers, plain_box,
+    BoxWall, CornerClash, EdgeAt, Facet, Folded, FoldedGroup, Inside, Joint, JointKind, JointMisfit,
+    LayerSurface, MisfitKind, PlacedRing, PlainBox, Pose, Stand, Surface, Xyz, corner_clashes, faceted_box,
+    fold, inside, joined_layers, plain_box, surfaces,
 };
 pub use kurbo::{BezPath, Point, Rect, Vec2};
 pub use layer::{BevelMark, Layer, LayerSet, Proud};
