@@ -139,6 +139,7 @@ fn an_l_shaped_box_with_a_notch_adds_up() {
         let t = 50.8;
         let cavity = 600.0 * (900.0 * 500.0 - 300.0 * 200.0);
         let room = (600.0 - 2.0 * t) * ((900.0 - 2.0 * t) * (500.0 - t) - 300.0 * 200.0);
+        assert!(one.left_over.abs() < 1e-9 * cavity, "{} mm³ left over", one.left_over);
         near(one.cavity, cavity, 1e-9, "cavity");
         near(one.room, room, 1e-9, &format!("room {kind:?}"));
         near(foam(&walls, &joints), cavity - room, 1e-5, &format!("foam {kind:?}"));

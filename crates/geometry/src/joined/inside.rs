@@ -43,8 +43,8 @@ pub struct Inside {
     /// the lowest open edge of the outer faces.
     pub foam: Vec<f64>,
     /// What neither foam nor room takes up of the cavity, up to the same height, mm³: the gaps left on edges, cut-outs, and
-    /// hollows, as where mitred walls of unequal foam meet. Less than nothing (beyond 1 in 10⁵ of the cavity) where foam is
-    /// claimed twice.
+    /// hollows, as where mitred walls of unequal foam meet. Less than nothing where foam is claimed twice. Walls as measured
+    /// meet only to their uncertainty, which shows here as a small share of the cavity of either sign.
     pub left_over: f64,
     /// The inner faces that bound the room, in the box frame, with the place of the wall each is of.
     pub faces: Vec<(usize, Vec<Xyz>)>,
@@ -88,7 +88,8 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
         for w in &group.walls {
             one.foam.push(foam(walls, joints, &joined, *w, &folded.poses[*w], level)?);
         }
-        let below = |faces: &[Face]| faces.iter().map(|f| f.below(level)).sum::<f64>();
+        let amid = middle(&outer);
+        let below = |faces: &[Face]| faces.iter().map(|f| f.below(level, amid)).sum::<f64>();
         one.left_over = below(&outer) - below(&inner) - one.foam.iter().sum::<f64>();
         out.push(one);
     }
@@ -162,7 +163,8 @@ fn of_group(
     if brim - floor < LEAST {
         return None;
     }
-    let below = |faces: &[Face], h: f64| faces.iter().map(|f| f.below(h)).sum::<f64>();
+    let amid = middle(outer);
+    let below = |faces: &[Face], h: f64| faces.iter().map(|f| f.below(h, amid)).sum::<f64>();
     let at = |k: u32| (brim - floor) * f64::from(k) / f64::from(STEPS);
     let one = Inside {
         walls: group.walls.clone(),
@@ -181,6 +183,13 @@ fn of_group(
     };
     // A closed box as a whole, well clear of its top; an open one up to where both foam and cavity are bounded.
     Some((one, if open.is_empty() { rim + 1.0 } else { rim.min(brim) }))
+}
+
+/// Mean of the faces' places.
+fn middle(faces: &[Face]) -> Xyz {
+    let (sum, count) =
+        faces.iter().flat_map(Face::places).fold((Xyz::default(), 0.0), |(s, n), p| (s + p, n + 1.0));
+    sum * (1.0 / f64::max(count, 1.0))
 }
 
 /// A flat face of a wall, where it stands.
@@ -214,9 +223,9 @@ impl Face {
     }
 
     /// What this face adds to the volume below a height, mm³: a third of its area there times the distance from the surface.
-    fn below(&self, height: f64) -> f64 {
-        // One place on the surface for all faces.
-        let surface = Xyz::new(0.0, 0.0, height);
+    fn below(&self, height: f64, middle: Xyz) -> f64 {
+        // One place on the surface for all faces; amid them, so that faces a little apart as measured count for little.
+        let surface = Xyz::new(middle.x, middle.y, height);
         let from = self.pose.place(Point::ZERO, self.depth) - surface;
         self.area_below(height) * -from.dot(self.pose.inward()) / 3.0
     }
