@@ -25,6 +25,7 @@
 
 mod actions;
 mod board;
+mod box_board;
 mod chain;
 mod column;
 mod edit_box;
@@ -128,7 +129,8 @@ fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
     match view.step {
         Step::Photo => photo_board::show(ui, shown, view, queue),
         Step::Outline => outline_board::show(ui, shown, view, queue, asked),
-        Step::Layers | Step::Box => stack::show(ui, shown, view),
+        Step::Layers => stack::show(ui, shown, view),
+        Step::Box => box_board::show(ui, shown, view),
         Step::Pieces => pieces_board::show(ui, shown, view, queue),
         Step::Sheets => sheets_board::show(ui, shown, view),
         Step::Papers => papers_board::show(ui, shown, view),

@@ -65,6 +65,8 @@ pub struct View {
     pub(crate) cutting: bool,
     pub(crate) joint: Option<JointId>,
     pub(crate) joining: [Option<EdgeOf>; 2],
+    pub(crate) boxed: crate::box_board::BoxCache,
+    pub(crate) box_look: crate::box_board::BoxLook,
 }
 
 /// The thing the column belongs to.
@@ -167,6 +169,8 @@ impl Default for View {
             cutting: false,
             joint: None,
             joining: [None; 2],
+            boxed: crate::box_board::BoxCache::default(),
+            box_look: crate::box_board::BoxLook::default(),
         }
     }
 }

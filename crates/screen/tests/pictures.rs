@@ -141,9 +141,16 @@ fn pieces_dark() {
 
 #[test]
 fn box_light() {
-    let mut desk = Desk::with(common::joined());
+    let mut desk = Desk::with(common::typed_box());
     desk.view.step = Step::Box;
     tall(desk, false, "box_light");
+}
+
+#[test]
+fn box_dark() {
+    let mut desk = Desk::with(common::typed_box());
+    desk.view.step = Step::Box;
+    picture(desk, true, "box_dark", |_| {});
 }
 
 #[test]

@@ -233,3 +233,28 @@ fn seven_links_stand_side_by_side_on_a_small_screen() {
         desk = Desk::with(two_walls());
     }
 }
+
+#[test]
+fn a_box_stands_on_the_board_and_tells_its_room() {
+    let mut h = open(Desk::with(common::typed_box()), Step::Box);
+    let middle = h.get_by_label("The box").rect().center();
+    h.get_all_by_label_contains(" litres").next().unwrap();
+    for at in [middle, middle + egui::vec2(80.0, 30.0)] {
+        h.hover_at(at);
+        h.run();
+        h.drag_at(at);
+        h.run();
+    }
+    h.drop_at(middle);
+    h.run();
+    h.get_by_label("near walls").click();
+    h.run();
+    assert!(h.state().asked.is_empty(), "looking changes nothing");
+    let joint = h.state().job().joints[0];
+    h.get_all_by_label_contains(" meets ").next().unwrap().click();
+    h.run();
+    type_over(&mut h, "Angle of the corner", "97°");
+    h.key_press(Key::Enter);
+    h.run();
+    assert_eq!(edits(&h), [&Edit::JointAngle(joint.id, Some(97.0))]);
+}

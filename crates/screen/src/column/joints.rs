@@ -1,10 +1,12 @@
 //! The joints: which edge of one wall meets which of another, and whose foam owns the corner.
 
-use coldwright_job::{EdgeOf, Edit, Joint, JointKind};
-use egui::{Sense, Stroke, Ui, Vec2, WidgetInfo};
+use coldwright_geometry::parse_angle;
+use coldwright_job::{EdgeOf, Edit, Joint, JointKind, Units};
+use egui::{Id, Sense, Stroke, Ui, Vec2, WidgetInfo};
 
 use crate::actions::Action;
-use crate::parts::{NONE, big, button, button_if, choice, group, heading, hint, row, value_width};
+use crate::edit_box::{Bound, Read, degrees};
+use crate::parts::{NONE, big, button, button_if, choice, fact, group, heading, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
 use crate::view::View;
@@ -18,6 +20,10 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
         n => format!("{n} corners"),
     };
     big(ui, &said, "where the edges of two walls meet");
+    for room in shown.plan.boxed.iter().flat_map(|b| &b.inside) {
+        fact(ui, "Room inside", &volume(shown, room.room));
+        fact(ui, "Without any foam", &volume(shown, room.cavity));
+    }
     join(ui, shown, view, queue);
     kind(ui, shown, view, queue);
     list(ui, shown, view);
@@ -104,8 +110,33 @@ fn kind(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>
             queue.push(Action::Edit(Edit::JointKind(joint.id, *kind), None));
         }
     }
+    row(ui, "Angle measured", |ui| {
+        let bound = Bound {
+            job: shown.job,
+            key: Id::unique(("joint angle", joint.id)),
+            name: "Angle of the corner",
+            hint: "from the bevels",
+            width: value_width(ui),
+        };
+        let current = joint.degrees.map(degrees).unwrap_or_default();
+        bound.run(ui, &mut view.drafts, current, queue, |text| {
+            if text.trim().is_empty() {
+                return Ok(Read { value: Edit::JointAngle(joint.id, None), echo: None });
+            }
+            let angle = parse_angle(text).map_err(|e| e.to_string())?.to_degrees();
+            Ok(Read { value: Edit::JointAngle(joint.id, Some(angle)), echo: Some(degrees(angle)) })
+        });
+    });
     if button(ui, "Take this joint apart", false).clicked() {
         queue.push(Action::Edit(Edit::Unjoin(joint.id), None));
+    }
+}
+
+/// Room in the unit a person stows by.
+fn volume(shown: &Shown<'_>, mm3: f64) -> String {
+    match shown.job.units {
+        Units::Millimetres => format!("{:.1} litres", mm3 / 1e6),
+        Units::Inches => format!("{:.2} cu ft", mm3 / 28_316_846.592),
     }
 }
 

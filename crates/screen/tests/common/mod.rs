@@ -283,3 +283,9 @@ pub fn joined() -> Job {
     ];
     edited(job.clone(), &joins)
 }
+
+/// A box of typed sizes, its hull side leaning.
+pub fn typed_box() -> Job {
+    use coldwright_job::TypedBox;
+    edited(Job::default(), &[Edit::AddBox(TypedBox { lean_deg: 15.0, ..TypedBox::default() })])
+}
