@@ -9,6 +9,7 @@ use crate::block::{self, Row};
 use crate::faces::{faces, path};
 use crate::make::Walled;
 use crate::room::Room;
+use crate::seams::{self, SeamEdge};
 use crate::wording::{self, Face};
 
 /// White round a sheet's drawing, mm.
@@ -17,6 +18,7 @@ const WHITE_MM: f64 = 10.0;
 /// The sheets of a layout that can be cut from, in the order of the job's stock.
 #[derive(Debug, Clone)]
 pub(crate) struct SheetsUsed<'a> {
+    plan: &'a Plan,
     laid: &'a LaidOut,
     /// Which of the layout's sheets is sheet 1, 2, …
     order: Vec<usize>,
@@ -28,6 +30,7 @@ pub(crate) struct Lying<'a> {
     pub(crate) w: Walled<'a>,
     pub(crate) piece: &'a PlannedPiece,
     pub(crate) mark: String,
+    seams: Vec<SeamEdge>,
     /// From the wall's frame to the sheet's.
     pub(crate) place: Affine,
 }
@@ -39,7 +42,7 @@ impl<'a> SheetsUsed<'a> {
         let sheets = &laid.layout.sheets;
         let mut order: Vec<usize> = (0..sheets.len()).collect();
         order.sort_by_key(|i| sheets.get(*i).map(|s| (s.stock, s.nth)));
-        Some(SheetsUsed { laid, order })
+        Some(SheetsUsed { plan, laid, order })
     }
 
     /// How many sheets are in use.
@@ -85,9 +88,13 @@ impl<'a> SheetsUsed<'a> {
             let w = walls.iter().find(|w| w.wall.id == id.wall)?;
             let piece = w.pieces.iter().find(|piece| piece.id == *id)?;
             let (x, y) = (p.apply(Point::new(1.0, 0.0)) - p.at, p.apply(Point::new(0.0, 1.0)) - p.at);
+            let whole = w.set.layers.iter().find(|l| l.number == id.layer as usize);
+            let whole = whole.filter(|_| piece.parts > 1);
+            let seams = whole.map(|whole| seams::of_layer(job, self.plan, w.wall, whole)).unwrap_or_default();
             Some(Lying {
                 w: *w,
                 piece,
+                seams: seams.into_iter().nth(id.part as usize).unwrap_or_default(),
                 mark: wording::piece_mark(&wording::wall_name(job, w.wall), piece),
                 place: Affine::new([x.x, x.y, y.x, y.y, p.at.x, p.at.y]),
             })
@@ -101,7 +108,8 @@ impl Lying<'_> {
     pub(crate) fn rings(&self) -> (Vec<Ring>, Vec<Ring>) {
         let lines = faces(&self.piece.layer, self.w.wall.cut);
         let moved = |rings: &[Ring]| rings.iter().map(|ring| placed(ring, self.place)).collect();
-        (moved(lines.up), moved(lines.down.unwrap_or(&[])))
+        let up = seams::through(lines.up, &self.seams, self.w.wall.cut);
+        (moved(&up), moved(lines.down.unwrap_or(&[])))
     }
 }
 

@@ -126,11 +126,12 @@ pub(crate) fn one(job: &Job, cut: Cut<'_>, paper: &TileOptions) -> Result<Piece,
     for ring in lines.down.into_iter().flatten() {
         bare.line(path(ring), Pen::OTHER_FACE, Layer::OtherFace);
     }
-    for ring in lines.up {
+    let up = cut.up();
+    for ring in &up {
         bare.line(path(ring), Pen::CUT, Layer::Cut);
     }
     for edge in cut.seams {
-        edge.lines(&mut bare, wall.cut, lines.up);
+        edge.lines(&mut bare, wall.cut, &up);
     }
     let ink = bare.ink().unwrap_or(Rect::ZERO);
     bare.bounds = ink.inflate(WHITE_MM, WHITE_MM);
@@ -146,11 +147,17 @@ pub(crate) fn one(job: &Job, cut: Cut<'_>, paper: &TileOptions) -> Result<Piece,
 }
 
 impl Cut<'_> {
+    /// The rings to cut through along, box side up.
+    pub(crate) fn up(&self) -> Vec<Ring> {
+        seams::through(faces(self.foam, self.wall.cut).up, self.seams, self.wall.cut)
+    }
+
     /// The drawing of the lines with words and marks added, clear of the seams of the pages.
     fn worded(&self, job: &Job, mut drawing: Drawing, grid: Option<&PageGrid>) -> Drawing {
         let Cut { plan, set, wall, foam, .. } = *self;
         let lines = faces(foam, wall.cut);
-        let both: Vec<&[Ring]> = std::iter::once(lines.up).chain(lines.down).collect();
+        let up = self.up();
+        let both: Vec<&[Ring]> = std::iter::once(up.as_slice()).chain(lines.down).collect();
         let mut room = Room::new(&both).on_pages(grid);
         let named = self.crosses.into_iter().flatten().zip(["A", "B"]);
         let crosses: Vec<(kurbo::Point, &str)> = named
@@ -168,8 +175,8 @@ impl Cut<'_> {
             edge.write(&mut drawing, &mut room, self);
         }
 
-        let many = self.part.is_none() && lines.up.len() > 1;
-        for (part, ring) in lines.up.iter().enumerate() {
+        let many = self.part.is_none() && up.len() > 1;
+        for (part, ring) in up.iter().enumerate() {
             let lettered = wording::mark(self.name, foam.number, Some(part));
             let said = Said {
                 mark: if many { &lettered } else { self.mark },
@@ -190,7 +197,7 @@ impl Cut<'_> {
             words.write(&mut drawing, &mut room);
         }
         // The staff has the most freedom, so it comes last.
-        for ring in lines.up {
+        for ring in &up {
             staff(&mut drawing, &mut room, ring, wall.stands.arrow_word(), Flies::Right);
         }
         drawing.bounds = drawing.ink().unwrap_or(room.bounds).inflate(WHITE_MM, WHITE_MM);

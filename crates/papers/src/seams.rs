@@ -12,7 +12,6 @@ use coldwright_job::{CutStyle, Job, Plan, Seam, SeamStyle, Wall};
 use kurbo::{BezPath, Point, Vec2};
 
 use crate::edge_words::{Words, along, beside};
-use crate::faces::faces;
 use crate::pattern;
 use crate::room::{Quad, Room};
 use crate::stations::Station;
@@ -24,6 +23,9 @@ const MARK_MM: (f64, f64) = (3.0, 5.0);
 const PLACES: [f64; 2] = [0.3, 0.62];
 /// A stretch shorter than this gets one mark, mm.
 const SHORT_MM: f64 = 60.0;
+/// A point so near to a line lies on it, mm; and so far beyond the seam's ends a bevelled face may reach, mm.
+const ON_MM: f64 = 0.05;
+const SLACK_MM: f64 = 40.0;
 /// Parts that share less than this do not join there, mm.
 const LEAST_MM: f64 = 2.0;
 
@@ -138,24 +140,38 @@ impl SeamEdge {
         }
     }
 
-    /// How far beyond the seam's line the line to cut along lies, mm.
-    fn beyond(&self, cut: CutStyle) -> f64 {
-        match (self.reaches, cut) {
-            (Reaches::HullHalf(past), CutStyle::Bevelled) => -past,
+    /// How far beyond the seam's line the box face ends, mm.
+    fn beyond(&self) -> f64 {
+        match self.reaches {
+            Reaches::HullHalf(past) => -past,
             _ => self.past(),
         }
     }
 
-    /// Lines beside the faces: for square cuts, up to where half the thickness comes off.
+    /// Whether the box half of the overlap comes off, and all that is drawn on it.
+    fn loses_box_half(&self) -> bool {
+        matches!(self.reaches, Reaches::HullHalf(past) if past > 0.0)
+    }
+
+    /// Whether a point of the box face lies on its end at this seam.
+    fn ends_at(&self, p: Point) -> bool {
+        let v = p - (self.from + self.outward() * self.beyond());
+        let slack = self.past() + SLACK_MM;
+        let along = v.dot(self.way());
+        v.dot(self.outward()).abs() < ON_MM && along > -slack && along < self.from.distance(self.to) + slack
+    }
+
+    /// Lines beside the faces: up to where half the thickness comes off, where no face shows it.
     pub(crate) fn lines(&self, drawing: &mut Drawing, cut: CutStyle, faces: &[Ring]) {
         if let Some((from, to)) = self.rebate(cut, faces) {
             drawing.straight(from, to, Pen::OTHER_FACE, Layer::OtherFace);
         }
     }
 
-    /// Where half the thickness of a square cut ends, as far as it lies on the piece.
+    /// Where half the thickness comes off up to, as far as it lies on the piece.
     fn rebate(&self, cut: CutStyle, faces: &[Ring]) -> Option<(Point, Point)> {
-        if self.past() <= 0.0 || cut == CutStyle::Bevelled {
+        let shown = cut == CutStyle::Bevelled && !self.loses_box_half();
+        if self.past() <= 0.0 || shown {
             return None;
         }
         let (way, start) = (self.way(), self.from - self.outward() * self.past());
@@ -175,9 +191,14 @@ impl SeamEdge {
     /// Marks and words along the seam.
     pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room, cut: &pattern::Cut<'_>) {
         let (way, outward) = (self.way(), self.outward());
-        let line = outward * self.beyond(cut.wall.cut);
-        if let Some((a, b)) = self.rebate(cut.wall.cut, faces(cut.foam, cut.wall.cut).up) {
+        let line = outward * self.beyond();
+        if let Some((a, b)) = self.rebate(cut.wall.cut, &cut.up()) {
             room.take(Quad::new(a.midpoint(b), a.distance(b), 0.4, way.atan2()));
+            if self.loses_box_half() {
+                // Nothing is written on what comes off.
+                let middle = a.midpoint(b) + outward * self.past();
+                room.take(Quad::new(middle, a.distance(b), 2.0 * self.past(), way.atan2()));
+            }
         }
         for (at, name) in &self.marks {
             let foot = self.from + way * *at + line;
@@ -196,7 +217,7 @@ impl SeamEdge {
             name: Some(format!("joins {}", wording::mark(cut.name, cut.foam.number, Some(self.joins)))),
             rest: String::new(),
         };
-        let said = self.said(cut.wall.cut);
+        let said = self.said();
         let rest = |words: &str| Words { name: None, rest: words.to_owned() };
         let variants = [
             vec![Words { rest: said.join(", "), ..name.clone() }],
@@ -208,20 +229,51 @@ impl SeamEdge {
     }
 
     /// How the parts meet, and what to do for it.
-    fn said(&self, cut: CutStyle) -> Vec<String> {
-        let (off, through) = match (self.reaches, cut) {
-            (Reaches::Neither, _) => return vec!["seam cut square".to_owned()],
-            (Reaches::HullHalf(_), CutStyle::Bevelled) => (Face::Box, "dashed"),
-            (Reaches::HullHalf(_), _) => (Face::Box, "solid"),
-            (Reaches::BoxHalf(_), _) => (Face::Hull, "solid"),
+    fn said(&self) -> Vec<String> {
+        let off = match self.reaches {
+            Reaches::Neither => return vec!["seam cut square".to_owned()],
+            Reaches::HullHalf(_) => Face::Box,
+            Reaches::BoxHalf(_) => Face::Hull,
         };
-        let up_to = if through == "dashed" { "solid" } else { "dashed" };
         vec![
-            format!("cut through square at the {through} line"),
+            "cut through square at the solid line".to_owned(),
             format!("then half the thickness off the {}", off.side()),
-            format!("up to the {up_to} line"),
+            "up to the dashed line".to_owned(),
         ]
     }
+}
+
+/// The box face's rings of a part, carried out to where the hull half reaches over its seams: the line to cut through. Other
+/// cuts have that line already.
+pub(crate) fn through(rings: &[Ring], edges: &[SeamEdge], cut: CutStyle) -> Vec<Ring> {
+    if cut != CutStyle::Bevelled || !edges.iter().any(SeamEdge::loses_box_half) {
+        return rings.to_vec();
+    }
+    let one = |ring: &Ring| Ring { outer: carried(&ring.outer, edges), holes: ring.holes.clone() };
+    rings.iter().map(one).collect()
+}
+
+fn carried(ring: &[Point], edges: &[SeamEdge]) -> Vec<Point> {
+    let on = |p: Point| edges.iter().filter(move |edge| edge.loses_box_half() && edge.ends_at(p));
+    let count = ring.len();
+    let moved = |(i, p): (usize, &Point)| {
+        let Some(edge) = on(*p).next() else { return *p };
+        let (out, by) = (edge.outward(), 2.0 * edge.past());
+        // In the corner of two seams, along both.
+        if let Some(other) = on(*p).find(|other| other.outward().cross(out).abs() > 0.1) {
+            let (n, d) = (other.outward(), 2.0 * other.past());
+            let turn = out.cross(n);
+            return *p + Vec2::new(by * n.y - d * out.y, d * out.x - by * n.x) / turn;
+        }
+        // At an end of the seam, in the direction of the edge that comes in there.
+        let beside = [ring.get((i + count - 1) % count), ring.get((i + 1) % count)];
+        let comes = beside.into_iter().flatten().find(|q| !edge.ends_at(**q)).map(|q| *p - *q);
+        match comes.filter(|way| way.dot(out) > 0.2 * way.hypot()) {
+            Some(way) => *p + way * (by / way.dot(out)),
+            None => *p + out * by,
+        }
+    };
+    ring.iter().enumerate().map(moved).collect()
 }
 
 /// Rows along the seam inside the piece, the first variant that fits; else beside it.

@@ -106,7 +106,7 @@ fn seam_marks_meet_across_every_seam_and_each_name_is_there_twice() {
     for (style, cut) in [
         (SeamStyle::Butt, CutStyle::Bevelled),
         (SeamStyle::HalfLap(mm(24.0)), CutStyle::Bevelled),
-        (SeamStyle::Butt, CutStyle::SquareFits),
+        (SeamStyle::HalfLap(mm(24.0)), CutStyle::SquareFits),
     ] {
         let job = in_parts(style, 8.0, cut);
         let all: Vec<BTreeMap<String, Point>> = (0..3).map(|p| marks(&part(&job, p))).collect();
@@ -146,9 +146,21 @@ fn a_half_lap_shows_both_lines_and_says_which_half_comes_off() {
         let words = said(&a);
         assert!(words.contains("cut through square at the solid line"), "{words}");
         assert!(words.contains("then half the thickness off the hull side"), "{words}");
-        let beyond = said(&part(&job, 1));
-        let through = if cut == CutStyle::Bevelled { "dashed" } else { "solid" };
-        assert!(beyond.contains(&format!("cut through square at the {through} line")), "{beyond}");
+        // Its neighbour b reaches under it with its hull half: cut through there, the box half off up to the dashed line.
+        let b = part(&job, 1);
+        let beyond = said(&b);
+        let least = |rings: Vec<Vec<Point>>| rings.iter().flatten().map(|p| p.x).fold(f64::MAX, f64::min);
+        let cut_line = rings(&b, Layer::Cut);
+        assert!((least(cut_line.clone()) - (300.0 - lap / 2.0 + kerf)).abs() < 1e-6);
+        let dashed = rings(&b, Layer::OtherFace);
+        assert!(
+            dashed.iter().any(|line| line.len() == 2
+                && line.iter().all(|p| (p.x - (300.0 + lap / 2.0 + kerf)).abs() < 1e-6))
+        );
+        // Four corners, and the outer ones where they were.
+        let right = cut_line.iter().flatten().map(|p| p.x).fold(f64::MIN, f64::max);
+        assert!((right - 900.0).abs() < 1e-6, "{right}");
+        assert!(beyond.contains("cut through square at the solid line"), "{beyond}");
         assert!(beyond.contains("off the box side"), "{beyond}");
     }
 }
