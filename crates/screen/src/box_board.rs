@@ -226,13 +226,17 @@ fn turnable(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, cache: &BoxCache) {
             body(&painter, &eye, at, ring, &p);
         }
     }
+    // Names of far walls before the near walls: what is hidden is not named.
+    for at in walls.iter().filter(|w| w.far) {
+        name(&painter, shown, &eye, at, view.wall == Some(at.wall.id), &p);
+    }
     for ring in rings().rev() {
         for at in in_turn(shown.job, &walls, ring, false).into_iter().filter(|_| look.near) {
             body(&painter, &eye, at, ring, &p);
         }
     }
-    for at in &walls {
-        if at.far || look.near {
+    for at in walls.iter().filter(|w| !w.far) {
+        if look.near {
             name(&painter, shown, &eye, at, view.wall == Some(at.wall.id), &p);
         } else {
             outline(&painter, &eye, at, first, &p);
