@@ -5,6 +5,7 @@ use kurbo::{Point, Vec2};
 use super::StickKind;
 use super::laths::Strip;
 use super::segments::Seen;
+use super::wood::Wood;
 
 /// How a lath ends.
 #[derive(Debug, Clone)]
@@ -29,7 +30,8 @@ pub(super) struct Proposed {
 }
 
 /// Looks for the cut at one end of a lath (`far`: the end at larger distance along).
-pub(super) fn end(strip: &Strip, seen: &[Seen], far: bool) -> End {
+pub(super) fn end(strips: &[Strip], own: usize, seen: &[Seen], wood: &Wood<'_>, far: bool) -> Option<End> {
+    let strip = strips.get(own)?;
     let out = if far { 1.0 } else { -1.0 };
     let half = 0.5 * strip.width;
     // Where each side is last seen; the longer tells where to look.
@@ -38,7 +40,16 @@ pub(super) fn end(strip: &Strip, seen: &[Seen], far: bool) -> End {
         ends.fold(f64::NEG_INFINITY, f64::max)
     };
     let (right, left) = (last(-1.0), last(1.0));
-    let rim = right.max(left);
+    let sides = right.max(left);
+    // Wood ends where the floor begins; where the end lies on another lath, wood goes on.
+    let on_another = |t: f64| {
+        let p = strip.place(out * t, 0.0);
+        strips.iter().enumerate().any(|(i, o)| i != own && o.covers(p, ON_MM))
+    };
+    let wooden =
+        if on_another(sides) { None } else { wood.end(strip, sides, out).filter(|t| !on_another(*t)) };
+    let rim = wooden.unwrap_or(sides);
+    let (right, left) = wooden.map_or((right, left), |r| (r, r));
     // Pieces across the lath near there: (along at the left side, along at the right side, along and across of the middle, length).
     let mut cuts: Vec<Cut> = Vec::new();
     for s in seen {
@@ -66,7 +77,12 @@ pub(super) fn end(strip: &Strip, seen: &[Seen], far: bool) -> End {
     }
     let at = |along: f64, across: f64| strip.place(out * along, across);
     if let Some((apex, score)) = apex(&cuts, half) {
-        return End { along: out * apex.0, kind: StickKind::Apex, corners: vec![at(apex.0, apex.1)], score };
+        return Some(End {
+            along: out * apex.0,
+            kind: StickKind::Apex,
+            corners: vec![at(apex.0, apex.1)],
+            score,
+        });
     }
     // A square cut: the outermost pieces of one line, not far from the rim.
     let square = cuts
@@ -86,7 +102,7 @@ pub(super) fn end(strip: &Strip, seen: &[Seen], far: bool) -> End {
             let miss = |c: &Cut| (c.at_left - left).abs().min((c.at_right - right).abs());
             (miss(a.0) - a.1).total_cmp(&(miss(b.0) - b.1))
         });
-    match square {
+    Some(match square {
         Some((cut, share)) => End {
             along: out * cut.middle(),
             kind: StickKind::SquareCorner,
@@ -99,7 +115,7 @@ pub(super) fn end(strip: &Strip, seen: &[Seen], far: bool) -> End {
             corners: vec![at(rim, half), at(rim, -half)],
             score: UNSEEN,
         },
-    }
+    })
 }
 
 /// A piece of an end's cut.
@@ -135,8 +151,12 @@ fn apex(cuts: &[Cut], half: f64) -> Option<((f64, f64), f64)> {
     best.map(|(at, span)| (at, 0.3 + 0.4 * (span / (2.0 * half)).min(1.0)))
 }
 
+/// How near another lath an end lies on it, mm.
+const ON_MM: f64 = 2.0;
 /// How near its neighbour's outer edge an end lying on it must come to be a tip of its own, mm.
-const FLUSH_MM: f64 = 4.0;
+const FLUSH_MM: f64 = 2.0;
+/// How far from its ends the ticks of an outer long edge lie, mm: any place of the edge is right, and its ends are the least sure.
+const INSET: f64 = 20.0;
 /// How far inside the hull of all laths a tip may lie, mm.
 const DEEP_MM: f64 = 80.0;
 /// How near the hull an outer long edge lies, mm.
@@ -165,7 +185,8 @@ pub(super) fn ticks(strips: &[Strip], ends: &[[End; 2]]) -> Vec<Proposed> {
     let mut out = Vec::new();
     for (i, (s, pair)) in strips.iter().zip(ends).enumerate() {
         if let Some(side) = outer.get(i).copied().flatten() {
-            for t in [s.from, s.to] {
+            let inset = INSET.min(0.25 * (s.to - s.from));
+            for t in [s.from + inset, s.to - inset] {
                 out.push(Proposed {
                     at: s.place(t, 0.5 * side * s.width),
                     kind: StickKind::Edge,

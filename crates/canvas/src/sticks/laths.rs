@@ -3,6 +3,7 @@
 use kurbo::{Point, Vec2};
 
 use super::segments::Seen;
+use super::wood::{Wood, of_one_wood};
 
 /// Widths that laths have, mm.
 const WIDTHS: (f64, f64) = (18.0, 60.0);
@@ -93,7 +94,7 @@ pub(super) fn voted_width(seen: &[Seen]) -> Option<f64> {
 }
 
 /// Laths of a width, best seen first, none lying along another.
-pub(super) fn strips(seen: &[Seen], width: f64) -> Vec<Strip> {
+pub(super) fn strips(seen: &[Seen], width: f64, wood: &Wood<'_>) -> Vec<Strip> {
     let mut found: Vec<Strip> = Vec::new();
     for seed in seen.iter().filter(|s| s.length > 12.0) {
         for side in [-1.0, 1.0] {
@@ -115,6 +116,12 @@ pub(super) fn strips(seen: &[Seen], width: f64) -> Vec<Strip> {
     }
     let weight = |s: &Strip| s.score * s.length();
     found.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
+    let best = apart(&found);
+    joined(apart(&of_one_wood(found, &best, wood)))
+}
+
+/// Strips of which none lies along a better one.
+fn apart(found: &[Strip]) -> Vec<Strip> {
     let mut out: Vec<Strip> = Vec::new();
     for strip in found {
         let clash = out.iter().any(|o| {
@@ -130,10 +137,10 @@ pub(super) fn strips(seen: &[Seen], width: f64) -> Vec<Strip> {
             along && inside >= 3
         });
         if !clash && out.len() < 60 {
-            out.push(strip);
+            out.push(strip.clone());
         }
     }
-    joined(out)
+    out
 }
 
 /// The largest group of laths that touch: a template is glued together, boards and grain of the floor are not.

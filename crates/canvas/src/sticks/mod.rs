@@ -2,12 +2,13 @@
 //!
 //! A proposal, never a silent answer: every tick has a score, and the person confirms, drags or deletes. Line segments (R. Grompone von Gioi et al., "LSD: a
 //! line segment detector", Image Processing On Line 2 (2012), as the crate `lsdetect` has it) are laid on the solved plane, where a lath's two sides are
-//! parallel at the lath's own width; that width is typed, or voted for by all pairs. Collinear pieces are joined through crossings, ends are looked for as
-//! cuts across, and an end counts as a tip when nothing of the template lies beyond it.
+//! parallel at the lath's own width; that width is typed, or voted for by all pairs. Collinear pieces are joined through crossings; what is not of the wood that
+//! most are of is left out; ends are where the wood stops and a cut goes across, and an end counts as a tip when nothing of the template lies beyond it.
 
 mod ends;
 mod laths;
 mod segments;
+mod wood;
 
 use kurbo::{Point, Vec2};
 
@@ -108,14 +109,18 @@ pub fn find_sticks(
     if !progress(0.5) {
         return Ok(Sticks::default());
     }
+    let wood = wood::Wood::new(picture, solved, photo, height);
     let width = options.width_mm.or_else(|| laths::voted_width(&seen)).unwrap_or(0.0);
-    let strips = if width > 0.0 { laths::strips(&seen, width) } else { Vec::new() };
+    let strips = if width > 0.0 { laths::strips(&seen, width, &wood) } else { Vec::new() };
     if !progress(0.7) {
         return Ok(Sticks::default());
     }
     let laps = laths::laps(&strips);
-    let mut found: Vec<[End; 2]> =
-        strips.iter().map(|s| [0, 1].map(|e| ends::end(s, &seen, e == 1))).collect();
+    let mut found: Vec<[End; 2]> = (0..strips.len())
+        .filter_map(|i| {
+            Some([ends::end(&strips, i, &seen, &wood, false)?, ends::end(&strips, i, &seen, &wood, true)?])
+        })
+        .collect();
     for (strip, ends) in strips.iter().zip(&mut found) {
         for (end, out) in ends.iter_mut().zip([-1.0, 1.0]).filter(|e| e.0.score <= ends::UNSEEN) {
             pointed(picture, solved, photo, height, strip, end, out);

@@ -9,6 +9,8 @@ use crate::plane::PlaneSolve;
 const LOOKED_AT: f64 = 3.3e6;
 /// How much differences in warmth are raised before looking.
 const WARM: i32 = 2;
+/// The same for warmth as a share of the light, which shade does not change: pale wood on darker wood, lit and shaded.
+const TINT: i32 = 400;
 /// Shortest segment kept, mm.
 const SHORTEST_MM: f64 = 4.0;
 /// Half width and height of what is certainly paper round the middle of a full-size card of ours, and round a plain tag on paper lying either way, mm.
@@ -33,13 +35,14 @@ pub(super) fn segments(picture: &Picture, solved: &PlaneSolve, photo: usize, hei
     let (wide, high) = (picture.width() as usize, picture.height() as usize);
     let step = ((wide * high) as f64 / LOOKED_AT).sqrt().round().max(1.0) as usize;
     let (w, h) = (wide / step, high / step);
-    // Brightness, and how much warmer than grey: pale wood on pale concrete differs in colour only.
+    // Brightness, and how much warmer than grey, as such and as a share: pale wood on pale concrete differs in colour only.
     let mut bright = Vec::with_capacity(w * h);
     let mut warm = Vec::with_capacity(w * h);
+    let mut tint = Vec::with_capacity(w * h);
     let count = (step * step) as i32;
     for y in 0..h {
         for x in 0..w {
-            let (mut b, mut r) = (0, 0);
+            let (mut b, mut r, mut all) = (0, 0, 0);
             for dy in 0..step {
                 let from = 3 * ((y * step + dy) * wide + x * step);
                 for px in picture.rgb().get(from..from + 3 * step).unwrap_or(&[]).chunks_exact(3) {
@@ -47,17 +50,19 @@ pub(super) fn segments(picture: &Picture, solved: &PlaneSolve, photo: usize, hei
                         let (red, green, blue) = (i32::from(*red), i32::from(*green), i32::from(*blue));
                         b += 77 * red + 150 * green + 29 * blue;
                         r += red - blue;
+                        all += red + green + blue;
                     }
                 }
             }
             bright.push((b / (256 * count)).clamp(0, 255) as u8);
             warm.push((WARM * r / count + 128).clamp(0, 255) as u8);
+            tint.push((TINT * r / (all + 24 * count) + 40).clamp(0, 255) as u8);
         }
     }
-    let (bright, warm) =
-        rayon::join(|| lsdetect::detect(&bright, w, h, 1.0), || lsdetect::detect(&warm, w, h, 1.0));
-    let found =
-        bright.into_iter().flatten().map(|s| (s, false)).chain(warm.into_iter().flatten().map(|s| (s, true)));
+    let lines = |plane: &[u8]| lsdetect::detect(plane, w, h, 1.0).into_iter().flatten().collect::<Vec<_>>();
+    let (bright, (warm, tint)) =
+        rayon::join(|| lines(&bright), || rayon::join(|| lines(&warm), || lines(&tint)));
+    let found = bright.into_iter().map(|s| (s, false)).chain(warm.into_iter().chain(tint).map(|s| (s, true)));
     let scale = step as f64;
     let full = |x: f64, y: f64| Point::new(x * scale + 0.5 * (scale - 1.0), y * scale + 0.5 * (scale - 1.0));
     let mut out = Vec::new();
