@@ -12,8 +12,8 @@ mod common;
 
 use boxes::{KINDS, frustum, rectangular, remade, six, skewed};
 use coldwright_geometry::{
-    BoxWall, EdgeAt, Inside, Joint, JointKind, LayerSet, Outline, PlacedRing, PlainBox, Xyz, corner_clashes,
-    fold, inside, joined_layers, plain_box, surfaces,
+    BoxWall, EdgeAt, EdgeKind, GeometryError, Inside, Joint, JointKind, LayerSet, Outline, PlacedRing,
+    PlainBox, Tick, Xyz, corner_clashes, fold, inside, joined_layers, plain_box, surfaces,
 };
 use common::Dice;
 
@@ -98,6 +98,29 @@ fn a_measured_box_has_the_true_ones_room() {
         squares.sqrt()
     );
     assert!(worst < 0.02 && left < 0.01, "{worst}, {left} left over");
+}
+
+#[test]
+fn a_neighbours_bowed_edge_tells_a_bent_wall() {
+    let (walls, joints) = six(&rectangular(900., 500., 550.), true, alike, 0.5, |_, _| JointKind::RunsPast);
+    let bowed = |by: f64| {
+        let mut walls = walls.clone();
+        // The aft end's edge at the hull side, side 2 of its four, through a tick off the line.
+        let mut edges: Vec<_> = walls[3].shape.outline.sides().iter().map(|s| s.edge.clone()).collect();
+        let edge = edges.iter_mut().find(|e| e.name == "edge at the hull side").expect("the edge");
+        let (a, b) = (edge.ticks[0], edge.ticks[1]);
+        let out = (b.at - a.at).normalize();
+        let middle = a.at.midpoint(b.at) + coldwright_geometry::Vec2::new(out.y, -out.x) * by;
+        edge.kind = EdgeKind::Fair;
+        edge.ticks = vec![a, Tick { id: 90, at: middle, spread: a.spread }, b];
+        walls[3].shape.outline = Outline::new(edges, vec![]).expect("an outline").0;
+        let folded = fold(&walls, &joints).expect("folded");
+        inside(&walls, &joints, &folded)
+    };
+    let bent = |wall: &str| Err(GeometryError::BentWall { wall: wall.to_owned() });
+    assert_eq!(bowed(40.0), bent("hull side"));
+    assert_eq!(bowed(-6.0), bent("hull side"));
+    assert!(bowed(2.0).is_ok_and(|all| all.len() == 1));
 }
 
 #[test]

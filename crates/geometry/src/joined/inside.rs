@@ -20,6 +20,9 @@ use crate::{GeometryError, Ring};
 const STEPS: u32 = 20;
 /// Parts of a layer's thickness in each of which its volume is worked out.
 const FOAM_STEPS: u32 = 2;
+/// An edge that stands off the straight by more than this at its middle tells a bent neighbour, mm. Within it a side 500 mm from
+/// its opposite one errs by two thirds of that, 0.7 %.
+const BOW: f64 = 5.0;
 /// Less height than this is no room, mm.
 const LEAST: f64 = 1.0;
 
@@ -55,8 +58,8 @@ pub struct Inside {
 /// The room ends at the inner faces as if no gap were left; gaps are told as left over. For boxes of flat walls, convex or not.
 ///
 /// # Errors
-/// [`GeometryError::BadJoint`] for joints that cannot be; [`GeometryError::BentWall`] for a group with a bent wall, whose faces
-/// are not flat; else what the faces refuse.
+/// [`GeometryError::BadJoint`] for joints that cannot be; [`GeometryError::BentWall`] for a group with a bent wall, said to be so
+/// or shown so by a neighbour's edge that is joined to it and bows by more than 5 mm; else what the faces refuse.
 ///
 /// # Examples
 /// A box 900 × 500 × 550 mm with four inches of foam on the floor and the sides, open on top:
@@ -73,6 +76,9 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
     for group in folded.groups.iter().filter(|g| g.walls.len() > 1) {
         if let Some(bent) = group.walls.iter().find(|w| walls[**w].surface == Surface::Bent) {
             return Err(GeometryError::BentWall { wall: walls[*bent].name.clone() });
+        }
+        if let Some(bent) = bowed(walls, joints, group) {
+            return Err(GeometryError::BentWall { wall: walls[bent].name.clone() });
         }
         let faces = |ask: Ask| -> Result<Vec<Face>, GeometryError> {
             let of = |w: &usize| {
@@ -94,6 +100,26 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
         out.push(one);
     }
     Ok(out)
+}
+
+/// A wall that a neighbour's edge shows to be bent: two flat walls meet in a straight line.
+fn bowed(walls: &[BoxWall], joints: &[Joint], group: &FoldedGroup) -> Option<usize> {
+    joints
+        .iter()
+        .filter(|j| group.walls.contains(&j.a.wall))
+        .flat_map(|j| [(j.a, j.b.wall), (j.b, j.a.wall)])
+        .filter(|(at, _)| {
+            let wall = &walls[at.wall];
+            let run = wall.side(at.edge).and_then(|s| wall.shape.outline.runs().get(s));
+            run.is_some_and(|run| {
+                let line = run.points(0.1);
+                let (Some(from), Some(to)) = (line.first(), line.last()) else { return false };
+                let way = (*to - *from) / (*to - *from).hypot().max(1e-300);
+                line.iter().any(|p| way.cross(*p - *from).abs() > BOW)
+            })
+        })
+        .map(|(_, other)| other)
+        .next()
 }
 
 /// Foam of a wall below a height, mm³.
