@@ -5,6 +5,7 @@ use kurbo::{Point, Vec2};
 use crate::curve::Curve;
 use crate::freedom::{predictor, strength};
 use crate::natural::natural;
+use crate::round::{Round, hermite};
 use crate::{Edge, EdgeKind, GeometryError, Tick};
 
 /// An edge's curve, with the parameter of each tick.
@@ -118,15 +119,22 @@ fn fair(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, 
             .all(|w| matches!(w, [a, b] if b.x > a.x && (b.y - a.y).abs() <= STEEP * (b.x - a.x)));
         if shallow {
             let at: Vec<f64> = local.iter().map(|p| p.x).collect();
-            let heights = vec![local.iter().map(|p| p.y).collect::<Vec<f64>>()];
+            // As what is left beside the circle nearest to all ticks; three make a parabola.
+            let places: Vec<Point> = local.iter().map(|p| p.to_point()).collect();
+            let round = if ticks.len() > 3 { Round::nearest(&places, &at) } else { Round::Origin };
+            let round = if at.iter().all(|t| round.height(*t).is_some()) { round } else { Round::Origin };
+            let own = |t: f64| round.height(t).unwrap_or_default();
+            let heights = vec![local.iter().map(|p| p.y - own(p.x)[0]).collect::<Vec<f64>>()];
             let noise = noises(ticks, &vec![y; ticks.len()], pinned);
             let spans = smooth(&at, &heights, &noise, smoothing)?;
-            let spans = spans.first()?.iter().zip(&at);
+            let spans = spans.first()?.iter().zip(at.windows(2));
             let world = |a: f64, b: f64| x * a + y * b;
             let curve = spans
-                .map(|(c, u)| {
+                .map(|(c, w)| {
+                    let circle = hermite(w[1] - w[0], own(w[0]), own(w[1]));
+                    let c: [f64; 6] = std::array::from_fn(|k| c[k] + circle[k]);
                     [
-                        o.to_vec2() + world(*u, c[0]),
+                        o.to_vec2() + world(w[0], c[0]),
                         world(1.0, c[1]),
                         world(0.0, c[2]),
                         world(0.0, c[3]),
@@ -141,7 +149,8 @@ fn fair(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, 
     bent(ticks, smoothing, pinned)
 }
 
-/// Both coordinates faired over the arc length, found by going round four times.
+/// Both coordinates faired over the arc length, as what is left beside the circle nearest to all ticks: a round bilge is then round, where its coordinates
+/// alone would lose their bend towards the ends. Found by going round four times.
 fn bent(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, Vec<f64>)> {
     let mut at = vec![0.0];
     for w in ticks.windows(2) {
@@ -149,10 +158,7 @@ fn bent(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, 
         at.push(at.last()? + a.at.distance(b.at).max(1e-6));
     }
     let o = ticks.first()?.at;
-    let heights = [
-        ticks.iter().map(|t| t.at.x - o.x).collect::<Vec<f64>>(),
-        ticks.iter().map(|t| t.at.y - o.y).collect(),
-    ];
+    let places: Vec<Point> = ticks.iter().map(|t| t.at).collect();
     let mut curve = None;
     for _ in 0..4 {
         let normals: Vec<Vec2> = match &curve {
@@ -160,12 +166,17 @@ fn bent(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, 
             None => vec![(ticks.last()?.at - o).turn_90(); ticks.len()],
         };
         let noise = noises(ticks, &normals, pinned);
+        // Three ticks make a parabola.
+        let round = if ticks.len() > 3 { Round::nearest(&places, &at) } else { Round::Origin };
+        let beside: Vec<Vec2> =
+            places.iter().zip(&at).map(|(p, t)| *p - round.at(*t)[0].to_point()).collect();
+        let heights =
+            [beside.iter().map(|d| d.x).collect::<Vec<f64>>(), beside.iter().map(|d| d.y).collect()];
         let both = smooth(&at, &heights, &noise, smoothing)?;
         let [xs, ys] = both.as_slice() else { return None };
-        let spans = xs.iter().zip(ys).map(|(a, b)| {
-            let mut c: [Vec2; 6] = std::array::from_fn(|k| Vec2::new(a[k], b[k]));
-            c[0] += o.to_vec2();
-            c
+        let spans = xs.iter().zip(ys).zip(at.windows(2)).map(|((a, b), w)| {
+            let own: [Vec2; 6] = round.span(w[0], w[1]);
+            std::array::from_fn(|k| own[k] + Vec2::new(a[k], b[k]))
         });
         let next = Curve::new(at.clone(), spans.collect());
         let lengths: Vec<f64> =

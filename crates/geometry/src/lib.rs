@@ -38,6 +38,7 @@ mod opening;
 mod outline;
 mod parse;
 mod regions;
+mod round;
 mod said;
 mod saw;
 mod scan;
