@@ -106,7 +106,8 @@ impl Round {
                 }
                 // Travelled to the right counter-clockwise, the places lie below the centre.
                 let rise = (radius * radius - d * d).sqrt();
-                Some([centre.y - way * rise, way * d / rise, way * radius * radius / (rise * rise * rise)])
+                let bend = radius * radius / (rise * rise * rise);
+                Some([centre.y - way * rise, way * d / rise, way * bend].map(|v| v * share))
             }
         }
     }
