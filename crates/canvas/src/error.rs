@@ -189,4 +189,18 @@ pub enum CanvasError {
         "a height needs the same point clicked in two photos taken from clearly different places; take one more from the side"
     )]
     NoSecondView,
+    /// Nothing to follow between two clicks.
+    #[error(
+        "no edge is to be seen from {x0:.0}, {y0:.0} to {x1:.0}, {y1:.0}; click on the edge itself, nearer together, or take the photo against a plainer ground"
+    )]
+    NoEdge {
+        /// First click, pixels.
+        x0: f64,
+        /// First click, pixels.
+        y0: f64,
+        /// Second click, pixels.
+        x1: f64,
+        /// Second click, pixels.
+        y1: f64,
+    },
 }

@@ -59,9 +59,10 @@ pub(super) fn segments(picture: &Picture, solved: &PlaneSolve, photo: usize, hei
             tint.push((TINT * r / (all + 24 * count) + 40).clamp(0, 255) as u8);
         }
     }
-    let lines = |plane: &[u8]| lsdetect::detect(plane, w, h, 1.0).into_iter().flatten().collect::<Vec<_>>();
-    let (bright, (warm, tint)) =
-        rayon::join(|| lines(&bright), || rayon::join(|| lines(&warm), || lines(&tint)));
+    // One after the other: a search holds some 13 bytes a pixel of its plane.
+    let lines =
+        |plane: Vec<u8>| lsdetect::detect(&plane, w, h, 1.0).into_iter().flatten().collect::<Vec<_>>();
+    let (bright, warm, tint) = (lines(bright), lines(warm), lines(tint));
     let found = bright.into_iter().map(|s| (s, false)).chain(warm.into_iter().chain(tint).map(|s| (s, true)));
     let scale = step as f64;
     let full = |x: f64, y: f64| Point::new(x * scale + 0.5 * (scale - 1.0), y * scale + 0.5 * (scale - 1.0));

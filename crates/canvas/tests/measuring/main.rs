@@ -9,7 +9,11 @@ mod demo_photos;
 #[cfg(test)]
 mod finding;
 #[cfg(test)]
+mod follow;
+#[cfg(test)]
 mod honesty;
+#[cfg(test)]
+mod opencv;
 #[cfg(test)]
 mod real_glass;
 #[cfg(test)]
