@@ -141,8 +141,11 @@ pub enum GeometryError {
         /// What is wrong with it and the way out.
         what: String,
     },
-    /// The room inside is asked of a box with a bent wall.
-    #[error("{wall} is bent, and the room inside is reckoned for flat walls only; give it as flat parts")]
+    /// The room inside is asked of a box with a wall whose neighbours' edges show it bent although it is not said to be, or with a
+    /// bent one that no flat neighbours hold.
+    #[error(
+        "{wall} is bent, and how it runs is not known; say that it is bent and join it to flat walls, or give it as flat parts"
+    )]
     BentWall {
         /// The wall's name.
         wall: String,

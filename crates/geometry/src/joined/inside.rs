@@ -6,6 +6,7 @@
 
 use kurbo::Point;
 
+use super::bent::{Patch, patches};
 use super::joint::{Joined, Joint, joined};
 use super::space::{Pose, Xyz};
 use super::take::{Ask, Gaps, loft};
@@ -49,17 +50,20 @@ pub struct Inside {
     /// hollows, as where mitred walls of unequal foam meet. Less than nothing where foam is claimed twice. Walls as measured
     /// meet only to their uncertainty, which shows here as a small share of the cavity of either sign.
     pub left_over: f64,
-    /// The inner faces that bound the room, in the box frame, with the place of the wall each is of.
+    /// The inner faces that bound the room, in the box frame, with the place of the wall each is of; a bent wall's in triangles.
     pub faces: Vec<(usize, Vec<Xyz>)>,
 }
 
 /// The room inside every group of joined walls that holds any.
 ///
-/// The room ends at the inner faces as if no gap were left; gaps are told as left over. For boxes of flat walls, convex or not.
+/// The room ends at the inner faces as if no gap were left; gaps are told as left over. Boxes may be convex or not. A bent wall
+/// runs as its neighbours' edges do, and its foam counts as its developed layers do: a sheet bent to radius R is 1 part in
+/// R ÷ thickness longer on one face than on the other, which shows as left over.
 ///
 /// # Errors
-/// [`GeometryError::BadJoint`] for joints that cannot be; [`GeometryError::BentWall`] for a group with a bent wall, said to be so
-/// or shown so by a neighbour's edge that is joined to it and bows by more than 5 mm; else what the faces refuse.
+/// [`GeometryError::BadJoint`] for joints that cannot be; [`GeometryError::BentWall`] for a wall that is not said to be bent and is
+/// shown so by a neighbour's edge that is joined to it and bows by more than 5 mm, or a bent one with too few flat neighbours to
+/// tell how it runs; else what the faces refuse.
 ///
 /// # Examples
 /// A box 900 × 500 × 550 mm with four inches of foam on the floor and the sides, open on top:
@@ -74,29 +78,34 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
     let joined = joined(walls, joints)?;
     let mut out = Vec::new();
     for group in folded.groups.iter().filter(|g| g.walls.len() > 1) {
-        if let Some(bent) = group.walls.iter().find(|w| walls[**w].surface == Surface::Bent) {
-            return Err(GeometryError::BentWall { wall: walls[*bent].name.clone() });
-        }
         if let Some(bent) = bowed(walls, joints, group) {
             return Err(GeometryError::BentWall { wall: walls[bent].name.clone() });
         }
-        let faces = |ask: Ask| -> Result<Vec<Face>, GeometryError> {
+        let faces = |ask: Ask| -> Result<Skin, GeometryError> {
             let of = |w: &usize| {
                 let depth = if ask == Ask::Empty { 0.0 } else { walls[*w].shape.thickness() };
                 // Only faces that meet enclose anything.
                 let cut = face(&loft(walls, joints, &joined, *w, ask, Gaps::Closed)?, depth, 0)?;
                 Ok(Face { wall: *w, pose: folded.poses[*w], depth, rings: cut.rings })
             };
-            group.walls.iter().map(of).collect()
+            let flat = group.walls.iter().filter(|w| walls[**w].surface == Surface::Flat);
+            let flat = flat.map(of).collect::<Result<Vec<_>, _>>()?;
+            Ok(Skin { flat, bent: patches(walls, joints, &joined, folded, &group.walls, ask)? })
         };
         let (outer, inner) = (faces(Ask::Empty)?, faces(Ask::Room)?);
         let Some((mut one, level)) = of_group(group, &joined, &outer, &inner, walls) else { continue };
         for w in &group.walls {
-            one.foam.push(foam(walls, joints, &joined, *w, &folded.poses[*w], level)?);
+            let share = [&outer, &inner].map(|s| s.bent_share(*w, level));
+            one.foam.push(match share {
+                [Some(a), Some(b)] => {
+                    let all = foam(walls, joints, &joined, *w, &Pose::default(), f64::INFINITY)?;
+                    0.5 * (a + b) * all
+                }
+                _ => foam(walls, joints, &joined, *w, &folded.poses[*w], level)?,
+            });
         }
-        let amid = middle(&outer);
-        let below = |faces: &[Face]| faces.iter().map(|f| f.below(level, amid)).sum::<f64>();
-        one.left_over = below(&outer) - below(&inner) - one.foam.iter().sum::<f64>();
+        let amid = outer.middle();
+        one.left_over = outer.below(level, amid) - inner.below(level, amid) - one.foam.iter().sum::<f64>();
         out.push(one);
     }
     Ok(out)
@@ -108,8 +117,11 @@ fn bowed(walls: &[BoxWall], joints: &[Joint], group: &FoldedGroup) -> Option<usi
         .iter()
         .filter(|j| group.walls.contains(&j.a.wall))
         .flat_map(|j| [(j.a, j.b.wall), (j.b, j.a.wall)])
-        .filter(|(at, _)| {
+        .filter(|(at, other)| {
             let wall = &walls[at.wall];
+            if walls[*other].surface == Surface::Bent || wall.surface == Surface::Bent {
+                return false;
+            }
             let run = wall.side(at.edge).and_then(|s| wall.shape.outline.runs().get(s));
             run.is_some_and(|run| {
                 let line = run.points(0.1);
@@ -154,11 +166,11 @@ fn foam(
 fn of_group(
     group: &FoldedGroup,
     joined: &Joined,
-    outer: &[Face],
-    inner: &[Face],
+    outer: &Skin,
+    inner: &Skin,
     walls: &[BoxWall],
 ) -> Option<(Inside, f64)> {
-    let places = |faces: &[Face]| faces.iter().flat_map(Face::places).map(|p| p.z).collect::<Vec<f64>>();
+    let places = |skin: &Skin| skin.places().map(|p| p.z).collect::<Vec<f64>>();
     let lowest = |z: &[f64]| z.iter().copied().fold(f64::INFINITY, f64::min);
     let highest = |z: &[f64]| z.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let floor = lowest(&places(inner));
@@ -171,9 +183,9 @@ fn of_group(
             open.extend([(i + n - 1) % n, i].map(|k| (*w, outline.corners()[k].at)));
         }
     }
-    let brim_of = |faces: &[Face], top: f64| {
+    let brim_of = |skin: &Skin, top: f64| {
         let heights = open.iter().filter_map(|(w, p)| {
-            let face = faces.iter().find(|f| f.wall == *w)?;
+            let face = skin.flat.iter().find(|f| f.wall == *w)?;
             // The face's own corner nearest to the open one: joints move it along the edge only.
             let near = face
                 .rings
@@ -182,15 +194,17 @@ fn of_group(
                 .min_by(|a, b| a.distance_squared(*p).total_cmp(&b.distance_squared(*p)))?;
             Some(face.pose.place(*near, face.depth).z)
         });
-        heights.fold(top, f64::min)
+        let bent = skin.bent.iter().flat_map(|b| b.edges.iter().zip(&joined[b.wall]));
+        let bent = bent.filter(|(_, at)| at.is_none()).flat_map(|(edge, _)| edge.iter().map(|p| p.z));
+        heights.chain(bent).fold(top, f64::min)
     };
     let brim = brim_of(inner, highest(&places(inner)));
     let rim = brim_of(outer, highest(&places(outer)));
     if brim - floor < LEAST {
         return None;
     }
-    let amid = middle(outer);
-    let below = |faces: &[Face], h: f64| faces.iter().map(|f| f.below(h, amid)).sum::<f64>();
+    let amid = outer.middle();
+    let below = |skin: &Skin, h: f64| skin.below(h, amid);
     let at = |k: u32| (brim - floor) * f64::from(k) / f64::from(STEPS);
     let one = Inside {
         walls: group.walls.clone(),
@@ -200,9 +214,11 @@ fn of_group(
         cavity: below(outer, rim),
         below: (0..=STEPS).map(|k| (at(k), below(inner, floor + at(k)).max(0.0))).collect(),
         faces: inner
+            .flat
             .iter()
             .flat_map(|f| f.rings.iter().map(move |r| (f.wall, f.pose, f.depth, r)))
             .map(|(wall, pose, depth, r)| (wall, r.outer.iter().map(|p| pose.place(*p, depth)).collect()))
+            .chain(inner.bent.iter().flat_map(|b| b.triangles.iter().map(|t| (b.wall, t.to_vec()))))
             .collect(),
         foam: Vec::with_capacity(group.walls.len()),
         left_over: 0.0,
@@ -211,11 +227,35 @@ fn of_group(
     Some((one, if open.is_empty() { rim + 1.0 } else { rim.min(brim) }))
 }
 
-/// Mean of the faces' places.
-fn middle(faces: &[Face]) -> Xyz {
-    let (sum, count) =
-        faces.iter().flat_map(Face::places).fold((Xyz::default(), 0.0), |(s, n), p| (s + p, n + 1.0));
-    sum * (1.0 / f64::max(count, 1.0))
+/// All outer or all inner faces of a group.
+struct Skin {
+    flat: Vec<Face>,
+    bent: Vec<Patch>,
+}
+
+impl Skin {
+    fn places(&self) -> impl Iterator<Item = Xyz> + '_ {
+        self.flat.iter().flat_map(Face::places).chain(self.bent.iter().flat_map(Patch::places))
+    }
+
+    /// Mean of the faces' places.
+    fn middle(&self) -> Xyz {
+        let (sum, count) = self.places().fold((Xyz::default(), 0.0), |(s, n), p| (s + p, n + 1.0));
+        sum * (1.0 / f64::max(count, 1.0))
+    }
+
+    /// Volume within below a height, mm³. One place on the surface for all faces, amid them, so that faces a little apart as
+    /// measured count for little.
+    fn below(&self, height: f64, amid: Xyz) -> f64 {
+        let surface = Xyz::new(amid.x, amid.y, height);
+        let flat: f64 = self.flat.iter().map(|f| f.below(surface)).sum();
+        flat + self.bent.iter().map(|b| b.below(surface)).sum::<f64>()
+    }
+
+    /// Share of a bent wall's face below a height; None for a flat wall.
+    fn bent_share(&self, wall: usize, height: f64) -> Option<f64> {
+        self.bent.iter().find(|b| b.wall == wall).map(|b| b.share(height))
+    }
 }
 
 /// A flat face of a wall, where it stands.
@@ -249,11 +289,9 @@ impl Face {
     }
 
     /// What this face adds to the volume below a height, mm³: a third of its area there times the distance from the surface.
-    fn below(&self, height: f64, middle: Xyz) -> f64 {
-        // One place on the surface for all faces; amid them, so that faces a little apart as measured count for little.
-        let surface = Xyz::new(middle.x, middle.y, height);
+    fn below(&self, surface: Xyz) -> f64 {
         let from = self.pose.place(Point::ZERO, self.depth) - surface;
-        self.area_below(height) * -from.dot(self.pose.inward()) / 3.0
+        self.area_below(surface.z) * -from.dot(self.pose.inward()) / 3.0
     }
 }
 

@@ -7,7 +7,7 @@
 //! neighbour as in the wall) it is the bisecting plane, e = −z/tan(α/2).
 
 use super::BoxWall;
-use crate::GeometryError;
+use crate::{Bevel, GeometryError};
 
 /// An edge of one of the walls.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -157,6 +157,12 @@ pub(crate) fn joined(walls: &[BoxWall], joints: &[Joint]) -> Result<Joined, Geom
                 if !fine {
                     return bad(format!(
                         "has an interior angle of {degrees:.1}°; it must be between 15° and 345°"
+                    ));
+                }
+                let sharp = (0.5 * (angle - std::f64::consts::PI)).abs() > Bevel::STEEPEST;
+                if sharp && joint.kind == JointKind::Mitred {
+                    return bad(format!(
+                        "at {degrees:.1}° is too sharp for a mitre; let one wall run past the other, or weave them"
                     ));
                 }
                 if straight && joint.kind != JointKind::Mitred {

@@ -57,7 +57,6 @@ fn of_wall(
     Ok(LayerSet { layers: out, notices: told.all() })
 }
 
-#[expect(dead_code, reason = "for the filler, next")]
 /// Volume of each layer of a wall if no gap were left, mm³.
 pub(crate) fn gapless(
     walls: &[BoxWall],
