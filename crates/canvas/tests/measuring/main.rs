@@ -9,6 +9,8 @@ mod demo_photos;
 #[cfg(test)]
 mod finding;
 #[cfg(test)]
+mod flags;
+#[cfg(test)]
 mod follow;
 #[cfg(test)]
 mod honesty;

@@ -216,6 +216,41 @@ fn a_foreign_scale_or_a_lifted_card_is_named_and_left_out_on_request() {
     }
 }
 
+/// Card 7 read as another number measures as before; read as a half-size one it is half a card with twice the size, and named.
+#[test]
+fn a_wrong_number_does_no_harm() {
+    let scene = Scene::usual();
+    let photo = scene.photo(0.02, &mut Dice(3));
+    let right = solve(std::slice::from_ref(&photo), &SolveOptions::default()).unwrap();
+    let ends = [(-300.0, 120.0), (350.0, -90.0)].map(|p| exact(0, scene.tip(p.into(), 5.0).unwrap(), 5.0));
+    let length = |solved: &coldwright_canvas::PlaneSolve| {
+        let placed = solved.place(&ends).unwrap();
+        placed.points[0].distance(placed.points[1])
+    };
+    let misread = |number: u32| {
+        let mut wrong = photo.clone();
+        let card = wrong.cards.iter_mut().find(|c| c.number == 7).unwrap();
+        card.number = number;
+        if number > 100 {
+            card.half_size = true;
+            for c in &mut card.crossings {
+                c.card_mm = Point::new(0.5 * c.card_mm.x, 0.5 * c.card_mm.y);
+            }
+        }
+        wrong
+    };
+    let other = solve(&[misread(41)], &SolveOptions::default()).unwrap();
+    assert!(other.bad_cards().is_empty() && (length(&other) - length(&right)).abs() < 1e-6);
+    let half = solve(&[misread(107)], &SolveOptions::default()).unwrap();
+    let bad = half.bad_cards();
+    assert!(!bad.is_empty() && bad[0].number == 107, "{bad:?}");
+    let BadWhy::OtherSize { scale, .. } = bad[0].why else { panic!("{bad:?}") };
+    assert!((scale - 2.0).abs() < 0.1, "{scale}");
+    let options = SolveOptions { leave_out: vec![107], ..SolveOptions::default() };
+    let without = solve(&[misread(107)], &options).unwrap();
+    assert!((length(&without) - length(&right)).abs() < 0.2);
+}
+
 #[test]
 fn what_cannot_be_solved_says_why() {
     let scene = Scene::usual();
