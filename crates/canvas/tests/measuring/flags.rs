@@ -26,8 +26,8 @@ fn flagged(ticks: &[Tick]) -> Vec<u32> {
     let (near_b, near_a) = (tick(900, b + left * 600.0), tick(903, a + left * 600.0));
     let edges = vec![
         edge(1, EdgeKind::Fair, ticks.to_vec()),
-        edge(2, EdgeKind::Straight, vec![near_b, c.clone()]),
-        edge(3, EdgeKind::Straight, vec![c, d.clone()]),
+        edge(2, EdgeKind::Straight, vec![near_b, c]),
+        edge(3, EdgeKind::Straight, vec![c, d]),
         edge(4, EdgeKind::Straight, vec![d, near_a]),
     ];
     let (_, notices) = Outline::new(edges, vec![]).unwrap();
