@@ -4,11 +4,8 @@
 //! for computer-aided design of space forms, MIT 1967), which is the hull itself where that is ruled from edge to edge; between
 //! another number by a fan about their middle.
 
-use super::fold::Folded;
 use super::joint::{Joined, Joint};
-use super::rim::rim;
 use super::space::Xyz;
-use super::take::{Ask, Gaps, loft};
 use super::wall::{BoxWall, Surface};
 use crate::GeometryError;
 
@@ -28,32 +25,21 @@ pub(crate) struct Patch {
     pub triangles: Vec<[Xyz; 3]>,
 }
 
-/// The bent walls of a group: their outer faces for [`Ask::Empty`], their inner ones for [`Ask::Room`].
+/// One face of each bent wall of a group, between the edges of the flat walls' faces in the box frame (`known`, by wall).
 pub(crate) fn patches(
     walls: &[BoxWall],
     joints: &[Joint],
     joined: &Joined,
-    folded: &Folded,
     group: &[usize],
-    ask: Ask,
+    known: &[(usize, Vec<Vec<Xyz>>)],
 ) -> Result<Vec<Patch>, GeometryError> {
     let bent = |w: usize| walls[w].surface == Surface::Bent;
-    if !group.iter().any(|w| bent(*w)) {
-        return Ok(Vec::new());
-    }
-    let mut known: Vec<(usize, Vec<Vec<Xyz>>)> = Vec::new();
-    for w in group.iter().copied().filter(|w| !bent(*w)) {
-        let z = if ask == Ask::Empty { 0.0 } else { walls[w].shape.thickness() };
-        let face = rim(&loft(walls, joints, joined, w, ask, Gaps::Closed)?, z);
-        let pose = &folded.poses[w];
-        known.push((w, face.iter().map(|e| e.iter().map(|p| pose.place(*p, z)).collect()).collect()));
-    }
     group
         .iter()
         .copied()
         .filter(|w| bent(*w))
         .map(|wall| {
-            let edges = borders(joints, joined, wall, &known)
+            let edges = borders(joints, joined, wall, known)
                 .ok_or_else(|| GeometryError::BentWall { wall: walls[wall].name.clone() })?;
             let triangles = if let [low, right, high, left] = edges.as_slice() {
                 coons(low, right, high, left)

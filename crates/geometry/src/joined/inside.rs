@@ -8,6 +8,7 @@ use kurbo::Point;
 
 use super::bent::{Patch, patches};
 use super::joint::{Joined, Joint, joined};
+use super::rim::rim;
 use super::space::{Pose, Xyz};
 use super::take::{Ask, Gaps, loft};
 use super::wall::{BoxWall, Surface};
@@ -81,19 +82,26 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
         if let Some(bent) = bowed(walls, joints, group) {
             return Err(GeometryError::BentWall { wall: walls[bent].name.clone() });
         }
+        let bent = group.walls.iter().any(|w| walls[*w].surface == Surface::Bent);
         let faces = |ask: Ask| -> Result<Skin, GeometryError> {
-            let of = |w: &usize| {
-                let depth = if ask == Ask::Empty { 0.0 } else { walls[*w].shape.thickness() };
+            let (mut flat, mut rims) = (Vec::new(), Vec::new());
+            for w in group.walls.iter().copied().filter(|w| walls[*w].surface == Surface::Flat) {
+                let depth = if ask == Ask::Empty { 0.0 } else { walls[w].shape.thickness() };
                 // Only faces that meet enclose anything.
-                let cut = face(&loft(walls, joints, &joined, *w, ask, Gaps::Closed)?, depth, 0)?;
-                Ok(Face { wall: *w, pose: folded.poses[*w], depth, rings: cut.rings })
-            };
-            let flat = group.walls.iter().filter(|w| walls[**w].surface == Surface::Flat);
-            let flat = flat.map(of).collect::<Result<Vec<_>, _>>()?;
-            Ok(Skin { flat, bent: patches(walls, joints, &joined, folded, &group.walls, ask)? })
+                let shape = loft(walls, joints, &joined, w, ask, Gaps::Closed)?;
+                let pose = folded.poses[w];
+                if bent {
+                    let placed = |e: &Vec<Point>| e.iter().map(|p| pose.place(*p, depth)).collect();
+                    rims.push((w, rim(&shape, depth).iter().map(placed).collect()));
+                }
+                flat.push(Face { wall: w, pose, depth, rings: face(&shape, depth, 0)?.rings });
+            }
+            Ok(Skin { flat, bent: patches(walls, joints, &joined, &group.walls, &rims)? })
         };
         let (outer, inner) = (faces(Ask::Empty)?, faces(Ask::Room)?);
         let Some((mut one, level)) = of_group(group, &joined, &outer, &inner, walls) else { continue };
+        // Foam lies within the cavity; where all of that lies below, no face is cut.
+        let height = if outer.places().all(|p| p.z < level) { f64::INFINITY } else { level };
         for w in &group.walls {
             let share = [&outer, &inner].map(|s| s.bent_share(*w, level));
             one.foam.push(match share {
@@ -101,7 +109,7 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
                     let all = foam(walls, joints, &joined, *w, &Pose::default(), f64::INFINITY)?;
                     0.5 * (a + b) * all
                 }
-                _ => foam(walls, joints, &joined, *w, &folded.poses[*w], level)?,
+                _ => foam(walls, joints, &joined, *w, &folded.poses[*w], height)?,
             });
         }
         let amid = outer.middle();
@@ -148,12 +156,13 @@ fn foam(
     for (i, thickness) in walls[wall].shape.thicknesses.iter().enumerate() {
         let shape = loft(walls, joints, joined, wall, Ask::Layer(i + 1), Gaps::Kept)?;
         let area = |z: f64| {
-            let rings = shape.cut(z).rings;
+            let rings = shape.region(z);
             Face { wall, pose: *pose, depth: z, rings }.area_below(height)
         };
         // The height may cut a face between two depths: in short steps each is nearly smooth.
-        let step = thickness / f64::from(FOAM_STEPS);
-        for k in 0..FOAM_STEPS {
+        let steps = if height.is_finite() { FOAM_STEPS } else { 1 };
+        let step = thickness / f64::from(steps);
+        for k in 0..steps {
             let (a, b) = (from + step * f64::from(k), from + step * f64::from(k + 1));
             sum += volume(&area, (a, area(a)), (b, area(b)));
         }
