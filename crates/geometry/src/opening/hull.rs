@@ -4,6 +4,9 @@
 
 use kurbo::{Point, Vec2};
 
+/// Heights nearer than this are the same, mm: far above the rounding of places in a boat, far below anything cut.
+const LEVEL: f64 = 1e-9;
+
 /// A direction and how far a piece reaches along it and across it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Extent {
@@ -32,18 +35,25 @@ pub fn narrowest(points: &[Point]) -> Option<Extent> {
     if n < 3 {
         return extent_of_few(&hull);
     }
-    let mut best: Option<Extent> = None;
-    // For each side in turn, its farthest point runs on round the hull: once round for all sides.
-    let mut far = 1;
-    for i in 0..n {
-        let (a, b) = (hull[i], hull[(i + 1) % n]);
+    let side = |i: usize| {
+        let (a, b) = (hull[i % n], hull[(i + 1) % n]);
         let along = (b - a) / (b - a).hypot();
-        let height = |k: usize| along.cross(hull[k % n] - a);
+        (along, move |p: Point| along.cross(p - a))
+    };
+    // For each side in turn, its farthest point runs on round the hull: once round for all sides. Points nearly in one line or one
+    // place are as far as each other but for rounding, so the first is looked for among all, and it runs on over a level stretch.
+    let (_, first) = side(0);
+    let highest = (1..n).max_by(|a, b| first(hull[*a]).total_cmp(&first(hull[*b])));
+    let mut far = highest.unwrap_or(1);
+    let mut best: Option<Extent> = None;
+    for i in 0..n {
+        let (along, height) = side(i);
         far = far.max(i + 1);
-        while far < i + n && height(far + 1) > height(far) {
+        let mut width = height(hull[far % n]);
+        while far < i + n && height(hull[(far + 1) % n]) > width - LEVEL {
             far += 1;
+            width = width.max(height(hull[far % n]));
         }
-        let width = height(far);
         if best.is_none_or(|e| width < e.width) {
             best = Some(Extent { along, width, length: 0.0 });
         }
