@@ -19,6 +19,7 @@ mod facts;
 mod fallback;
 mod finder;
 mod follow;
+mod gradient;
 mod homography;
 mod lens;
 pub mod measured;

@@ -84,7 +84,7 @@ pub use opening::{
 pub use outline::{Carry, Corner, Outline, Side};
 pub use parse::{Reading, Unit, ValueNote, Writing, parse_angle, parse_length};
 pub use saw::{Saw, SawLimit, least_radius};
-pub use section::{Ring, Section};
+pub use section::{Ring, Section, bounds, signed_area};
 pub use show::{Show, show_length};
 pub use split::{Part, Reaches, Seam, SeamSide, SeamStyle, SplitRules, split, split_by};
 pub use spread::Spread;

@@ -67,8 +67,9 @@ pub(crate) fn segments(ring: &[Point]) -> impl Iterator<Item = (Point, Point)> +
     ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| (*a, *b))
 }
 
-/// Signed area of a closed ring, positive counter-clockwise.
-pub(crate) fn signed_area(ring: &[Point]) -> f64 {
+/// Signed area of a closed ring, mm², positive counter-clockwise; 0 for no points.
+#[must_use]
+pub fn signed_area(ring: &[Point]) -> f64 {
     let Some(o) = ring.first() else { return 0.0 };
     0.5 * segments(ring).map(|(a, b)| (a - *o).cross(b - *o)).sum::<f64>()
 }
@@ -77,7 +78,9 @@ pub(crate) fn ring_length(ring: &[Point]) -> f64 {
     segments(ring).map(|(a, b)| a.distance(b)).sum()
 }
 
-pub(crate) fn bounds(ring: &[Point]) -> Rect {
+/// Smallest upright rectangle round points; a zero rectangle for none.
+#[must_use]
+pub fn bounds(ring: &[Point]) -> Rect {
     let mut points = ring.iter();
     points.next().map_or(Rect::ZERO, |p| points.fold(Rect::from_points(*p, *p), |r, p| r.union_pt(*p)))
 }

@@ -6,11 +6,14 @@
     reason = "helpers of tests stop a test as tests do"
 )]
 
+#[path = "common/boxes.rs"]
+mod boxes;
 mod common;
 
+use boxes::carried_along;
 use coldwright_geometry::{
-    Bevel, BevelStation, BoxWall, Edge, EdgeKind, Facet, Joint, JointKind, LayerSet, Outline, Point, Spread,
-    Stand, Tick, Vec2, Xyz, faceted_box, filler, fold, inside, joined_layers,
+    Bevel, BevelStation, BoxWall, Edge, EdgeKind, Joint, JointKind, LayerSet, Outline, Point, Spread, Stand,
+    Tick, Vec2, Xyz, faceted_box, filler, fold, inside, joined_layers,
 };
 use common::Dice;
 
@@ -139,7 +142,6 @@ fn locker(kind: JointKind, gap: f64) -> (Vec<BoxWall>, Vec<Joint>) {
         );
         all
     };
-    let n = 7;
     let corners = [ring(0.0), ring(LENGTH)].concat();
     let names = [
         ("hull side", Stand::Side, 4),
@@ -150,22 +152,7 @@ fn locker(kind: JointKind, gap: f64) -> (Vec<BoxWall>, Vec<Joint>) {
         ("floor inboard", Stand::Floor, 4),
         ("floor outboard", Stand::Floor, 4),
     ];
-    let facet = |name: &str, stand, corners: Vec<usize>, layers: usize| Facet {
-        name: name.to_owned(),
-        stand,
-        corners,
-        thicknesses: vec![25.4; layers],
-    };
-    let mut facets: Vec<Facet> = names
-        .iter()
-        .enumerate()
-        .map(|(i, (name, stand, layers))| {
-            let j = (i + 1) % n;
-            facet(name, *stand, vec![i, i + n, j + n, j], *layers)
-        })
-        .collect();
-    facets.push(facet("aft end", Stand::Side, (0..n).collect(), 4));
-    facets.push(facet("forward end", Stand::Side, (n..2 * n).rev().collect(), 4));
+    let facets = carried_along(&names, 4);
     let of = |a: usize, b: usize| if (a.min(b), a.max(b)) == (5, 6) { JointKind::Mitred } else { kind };
     let (mut walls, mut joints) = faceted_box(&corners, &facets, 0.5, of).expect("a box");
     // Angles at the hull are told by the bevels at stations.

@@ -10,18 +10,13 @@
 mod boxes;
 mod common;
 
-use boxes::{KINDS, rectangular, six};
+use boxes::{KINDS, keeled, rectangular, six};
 use coldwright_geometry::{
-    BoxWall, CellOwner, EdgeAt, Facet, Inside, Joint, JointKind, Layer, LayerSet, PlainBox, Stand, Xyz,
-    corner_cells, faceted_box, filler, fold, inside, joined_layers, lifts, plain_box, straight_seams, sump,
-    usable,
+    BoxWall, CellOwner, EdgeAt, Inside, Joint, JointKind, Layer, LayerSet, PlainBox, Stand, corner_cells,
+    filler, fold, inside, joined_layers, lifts, plain_box, straight_seams, sump, usable,
 };
-use common::{Dice, polygon, wall};
+use common::{Dice, near, polygon, wall};
 use proptest::prelude::*;
-
-fn near(got: f64, want: f64, tolerance: f64, what: &str) {
-    assert!((got - want).abs() <= tolerance, "{what}: {got} for {want}, off by {}", got - want);
-}
 
 /// Two walls that meet at their lower edges.
 fn pair(a: &[f64], b: &[f64], kind: JointKind, degrees: f64) -> ([BoxWall; 2], [Joint; 1]) {
@@ -169,43 +164,9 @@ fn a_leaning_box_has_wedges_gaps_and_a_clear_rectangle_of_closed_form() {
     assert!(usable(&one, 100.0, 400.0).is_none() && sump(&one, &walls).is_none());
 }
 
-/// A floor that falls 30 mm over 300 to a keel amidships, 800 long.
-fn keeled() -> (Vec<BoxWall>, Vec<Joint>) {
-    let c = |x: f64, y: f64, z: f64| Xyz::new(x, y, z);
-    let (l, w, up, h) = (800.0, 300.0, 30.0, 430.0);
-    let corners = [
-        c(0., 0., 0.),
-        c(l, 0., 0.),
-        c(0., w, up),
-        c(l, w, up),
-        c(0., -w, up),
-        c(l, -w, up),
-        c(0., w, h),
-        c(l, w, h),
-        c(0., -w, h),
-        c(l, -w, h),
-    ];
-    let facet = |name: &str, stand, corners: &[usize]| Facet {
-        name: name.to_owned(),
-        stand,
-        corners: corners.to_vec(),
-        thicknesses: vec![25.0; 3],
-    };
-    let facets = [
-        facet("port floor", Stand::Floor, &[0, 1, 3, 2]),
-        facet("starboard floor", Stand::Floor, &[4, 5, 1, 0]),
-        facet("port side", Stand::Side, &[2, 3, 7, 6]),
-        facet("starboard side", Stand::Side, &[5, 4, 8, 9]),
-        facet("aft end", Stand::Side, &[0, 2, 6, 8, 4]),
-        facet("forward end", Stand::Side, &[3, 1, 5, 9, 7]),
-    ];
-    let kind = |a, b| if (a, b) == (0, 1) { JointKind::Mitred } else { JointKind::Woven { a_first: true } };
-    faceted_box(&corners, &facets, 0.5, kind).expect("a box")
-}
-
 #[test]
 fn the_sump_of_a_v_floor_is_a_prism() {
-    let (walls, joints) = keeled();
+    let (walls, joints) = keeled(30.0, 430.0);
     let one = room(&walls, &joints);
     let found = sump(&one, &walls).expect("a sump");
     // Slope 1 in 10, sides 75 mm in: half width 225, depth 22.5, length 650.

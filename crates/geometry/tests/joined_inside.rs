@@ -1,19 +1,16 @@
 //! The room inside joined walls against closed forms, and what fills the rest of the cavity.
-#![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
+#![expect(clippy::unwrap_used, clippy::expect_used, reason = "a test may stop where it stands")]
 
+#[path = "common/boxes.rs"]
+mod boxes;
+mod common;
+
+use boxes::KINDS;
 use coldwright_geometry::{
     BoxWall, Facet, Joint, JointKind, PlainBox, Stand, Xyz, faceted_box, fold, inside, joined_layers,
     plain_box,
 };
 use proptest::prelude::*;
-
-const KINDS: [JointKind; 5] = [
-    JointKind::RunsPast,
-    JointKind::StopsShort,
-    JointKind::Woven { a_first: true },
-    JointKind::Woven { a_first: false },
-    JointKind::Mitred,
-];
 
 fn foam(walls: &[BoxWall], joints: &[Joint]) -> f64 {
     let sets = joined_layers(walls, joints).unwrap();

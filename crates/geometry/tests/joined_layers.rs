@@ -6,28 +6,19 @@
     reason = "helpers of tests stop a test as tests do"
 )]
 
+#[path = "common/boxes.rs"]
+mod boxes;
 mod common;
 
+use boxes::{KINDS, keeled};
 use coldwright_geometry::{
-    BoxWall, EdgeAt, Facet, Joint, JointKind, Layer, LayerSet, PlainBox, Stand, Xyz, faceted_box, fold,
-    joined_layers, layers, plain_box,
+    BoxWall, EdgeAt, Joint, JointKind, Layer, LayerSet, PlainBox, Stand, fold, joined_layers, layers,
+    plain_box,
 };
-use common::{polygon, wall};
-
-const KINDS: [JointKind; 5] = [
-    JointKind::RunsPast,
-    JointKind::StopsShort,
-    JointKind::Woven { a_first: true },
-    JointKind::Woven { a_first: false },
-    JointKind::Mitred,
-];
+use common::{near, polygon, wall};
 
 fn all(walls: &[BoxWall], joints: &[Joint]) -> Vec<LayerSet> {
     joined_layers(walls, joints).expect("joints").into_iter().map(|s| s.expect("layers")).collect()
-}
-
-fn near(got: f64, want: f64, tolerance: f64, what: &str) {
-    assert!((got - want).abs() <= tolerance, "{what}: {got} for {want}, off by {}", got - want);
 }
 
 /// How far the lower edge of a layer's outer face stands up.
@@ -115,37 +106,7 @@ fn a_typed_box_stands_where_it_was_typed() {
 #[test]
 fn a_v_floor_folds_at_its_keel() {
     // Two floor halves that rise 5° each way: interior angle 170° at the keel.
-    let (l, w, h) = (800.0, 300.0, 400.0);
-    let up = w * f64::to_radians(5.0).tan();
-    let c = |x: f64, y: f64, z: f64| Xyz::new(x, y, z);
-    let corners = [
-        c(0., 0., 0.),
-        c(l, 0., 0.),
-        c(0., w, up),
-        c(l, w, up),
-        c(0., -w, up),
-        c(l, -w, up),
-        c(0., w, h),
-        c(l, w, h),
-        c(0., -w, h),
-        c(l, -w, h),
-    ];
-    let facet = |name: &str, stand, corners: &[usize]| Facet {
-        name: name.to_owned(),
-        stand,
-        corners: corners.to_vec(),
-        thicknesses: vec![25.0; 3],
-    };
-    let facets = [
-        facet("port floor", Stand::Floor, &[0, 1, 3, 2]),
-        facet("starboard floor", Stand::Floor, &[4, 5, 1, 0]),
-        facet("port side", Stand::Side, &[2, 3, 7, 6]),
-        facet("starboard side", Stand::Side, &[5, 4, 8, 9]),
-        facet("aft", Stand::Side, &[0, 2, 6, 8, 4]),
-        facet("forward", Stand::Side, &[3, 1, 5, 9, 7]),
-    ];
-    let kind = |a, b| if (a, b) == (0, 1) { JointKind::Mitred } else { JointKind::Woven { a_first: true } };
-    let (walls, joints) = faceted_box(&corners, &facets, 0.5, kind).expect("a box");
+    let (walls, joints) = keeled(300.0 * f64::to_radians(5.0).tan(), 400.0);
     let folded = fold(&walls, &joints).expect("folded");
     assert!(folded.misfits.is_empty() && folded.apart.iter().all(|a| *a < 1e-6), "{folded:?}");
     let keel = all(&walls, &joints);

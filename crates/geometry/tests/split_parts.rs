@@ -14,7 +14,7 @@ mod common;
 use coldwright_geometry::{
     Cutout, GeometryError, Layer, Outline, Part, Point, Reaches, Ring, Seam, SeamStyle, layers, split_by,
 };
-use common::{polygon, polygon_edges, wall};
+use common::{polygon, polygon_edges, round_about, wall};
 use proptest::prelude::*;
 
 fn seam(a: (f64, f64), b: (f64, f64)) -> Seam {
@@ -193,14 +193,7 @@ fn seams_that_cannot_be_are_refused_in_words() {
 fn star() -> impl Strategy<Value = (Vec<(f64, f64)>, Vec<f64>)> {
     (4_usize..12).prop_flat_map(|n| {
         (proptest::collection::vec(250.0..500.0_f64, n), proptest::collection::vec(-20.0..20.0_f64, n))
-            .prop_map(|(radii, degrees)| {
-                let n = radii.len() as f64;
-                let at = |(k, r): (usize, &f64)| {
-                    let a = std::f64::consts::TAU * k as f64 / n;
-                    (r * a.cos(), r * a.sin())
-                };
-                (radii.iter().enumerate().map(at).collect(), degrees)
-            })
+            .prop_map(|(radii, degrees)| (round_about(&radii), degrees))
     })
 }
 

@@ -15,7 +15,7 @@ use coldwright_geometry::{
     Cutout, Layer, Opening, Outline, Point, Ring, Seam, SeamStyle, SplitRules, layers, narrowest, split,
     split_by,
 };
-use common::{polygon, polygon_edges, wall};
+use common::{polygon, polygon_edges, round_about, wall};
 use proptest::prelude::*;
 
 fn layer(points: &[(f64, f64)], degrees: &[f64]) -> Layer {
@@ -225,16 +225,6 @@ fn parts_with_points_nearly_in_one_line_keep_their_width() {
         let style = SeamStyle::HalfLap { width };
         split_two_layers(&round_about(&radii), &degrees, hatch, style, None).unwrap();
     }
-}
-
-/// Corners at these distances from the middle, at even angles.
-fn round_about(radii: &[f64]) -> Vec<(f64, f64)> {
-    let n = radii.len() as f64;
-    let at = |(k, r): (usize, &f64)| {
-        let a = std::f64::consts::TAU * k as f64 / n;
-        (r * a.cos(), r * a.sin())
-    };
-    radii.iter().enumerate().map(at).collect()
 }
 
 #[test]

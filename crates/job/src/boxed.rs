@@ -29,9 +29,6 @@ pub struct BoxPlan {
 /// The last box and what it followed from.
 #[derive(Debug)]
 pub(crate) struct Kept {
-    shapes: Vec<geo::BoxWall>,
-    joints: Vec<geo::Joint>,
-    walls: Vec<WallId>,
     sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, GeometryError>,
     plan: Arc<BoxPlan>,
     why: Option<GeometryError>,
@@ -65,7 +62,7 @@ pub(crate) fn join(
         *kept = None;
         return None;
     }
-    let same = |k: &Kept| k.walls == ids && k.shapes == shapes && k.joints == joints;
+    let same = |k: &Kept| k.plan.walls == ids && k.plan.shapes == shapes && k.plan.joints == joints;
     if !kept.as_ref().is_some_and(same) {
         *kept = Some(make(ids, shapes, joints));
     }
@@ -75,9 +72,9 @@ pub(crate) fn join(
         problems.push(Problem::new(Step::Box, severity, wall, sentence));
     };
     match &kept.sets {
-        Err(why) => say(Severity::Stop, kept.walls[0], said(job, &told, why, show)),
+        Err(why) => say(Severity::Stop, kept.plan.walls[0], said(job, &told, why, show)),
         Ok(sets) => {
-            for (id, set) in kept.walls.iter().zip(sets) {
+            for (id, set) in kept.plan.walls.iter().zip(sets) {
                 let (Some(plan), Some(wall)) = (walls.iter_mut().find(|w| w.id == *id), job.wall(*id)) else {
                     continue;
                 };
@@ -104,13 +101,13 @@ pub(crate) fn join(
     match (&kept.plan.folded, &kept.why) {
         (Some(folded), _) => {
             for misfit in &folded.misfits {
-                let wall = told.get(misfit.joint).map_or(kept.walls[0], |j| j.a.wall);
-                let words = misfit.words(&kept.shapes, &kept.joints, show);
+                let wall = told.get(misfit.joint).map_or(kept.plan.walls[0], |j| j.a.wall);
+                let words = misfit.words(&kept.plan.shapes, &kept.plan.joints, show);
                 say(Severity::Look, wall, format!("{words}. Measure both edges again"));
             }
         }
         (None, Some(why)) if kept.sets.is_ok() => {
-            say(Severity::Look, kept.walls[0], said(job, &told, why, show));
+            say(Severity::Look, kept.plan.walls[0], said(job, &told, why, show));
         }
         _ => {}
     }
@@ -126,9 +123,8 @@ fn make(walls: Vec<WallId>, shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) 
     };
     // Where the room cannot be told, for want of a layer, the layers' own problems say why.
     let inside = folded.as_ref().and_then(|f| geo::inside(&shapes, &joints, f).ok()).unwrap_or_default();
-    let plan =
-        BoxPlan { walls: walls.clone(), shapes: shapes.clone(), joints: joints.clone(), folded, inside };
-    Kept { shapes, joints, walls, sets, plan: Arc::new(plan), why }
+    let plan = Arc::new(BoxPlan { walls, shapes, joints, folded, inside });
+    Kept { sets, plan, why }
 }
 
 /// A refusal, naming the two edges of the joint it speaks of.

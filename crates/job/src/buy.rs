@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use coldwright_geometry::{LayerSet, Length};
+use coldwright_geometry::{LayerSet, Length, signed_area};
 
 use crate::document::{CutStyle, Job};
 use crate::plan::Plan;
@@ -160,14 +160,14 @@ fn sheets(job: &Job, plan: &Plan) -> Vec<Purchase> {
         if sheet.owned.is_some() || used == 0 {
             continue;
         }
-        let area = area(&stock.outline);
+        let area = signed_area(&stock.outline).abs();
         let pieces: f64 = laid
             .asked
             .request
             .pieces
             .iter()
             .filter(|p| p.stuff == stock.stuff)
-            .map(|p| crate::buy::area(&p.outline))
+            .map(|p| signed_area(&p.outline).abs())
             .sum();
         let wanted = pieces * f64::from(job.cutting.spare) / 100.0;
         let left: f64 = laid
@@ -196,13 +196,4 @@ fn sheets(job: &Job, plan: &Plan) -> Vec<Purchase> {
         });
     }
     out
-}
-
-fn area(ring: &[kurbo::Point]) -> f64 {
-    ring.iter()
-        .zip(ring.iter().cycle().skip(1))
-        .map(|(a, b)| a.to_vec2().cross(b.to_vec2()))
-        .sum::<f64>()
-        .abs()
-        / 2.0
 }

@@ -427,6 +427,11 @@ impl Job {
     pub fn show(&self, length: Length) -> String {
         coldwright_geometry::show_length(length, self.units.show())
     }
+
+    /// Millimetres as this job shows lengths; the number itself where it is too large for a length.
+    pub fn show_mm(&self, mm: f64) -> String {
+        Length::from_mm(mm).map_or_else(|_| format!("{mm:.1} mm"), |length| self.show(length))
+    }
 }
 
 impl Template {

@@ -255,7 +255,7 @@ pub(crate) fn pass(job: &Job, pieces: &mut [PlannedPiece], problems: &mut Vec<Pr
         let room = opening
             .behind
             .map(|b| geo::Room { depth: (b.mm() - laid.values().sum::<f64>()).max(0.0), wall: 0.0 });
-        let show = |mm: f64| Length::from_mm(mm).map_or_else(|_| format!("{mm:.1} mm"), |l| job.show(l));
+        let show = |mm: f64| job.show_mm(mm);
         let passage = match piece.layer.passage(&hole, room) {
             Ok(passage) => passage,
             Err(why) => {
@@ -308,16 +308,16 @@ pub(crate) fn binding(
     /// Less than this is within what a piece is trimmed by anyway, mm.
     const LEAST: f64 = 1.0;
     for (wall, set) in bare {
+        let inner: Vec<geo::Section> = set.layers.iter().map(|l| l.inner.clone()).collect();
         let mut stuck: Vec<(&str, f64)> = Vec::new();
         for piece in pieces.iter().filter(|p| p.id.wall == *wall) {
-            let deeper = set.layers.iter().filter(|l| l.number as u32 >= piece.id.layer);
-            let later: Vec<geo::Section> = deeper.map(|l| l.inner.clone()).collect();
-            if let Some(bind) = geo::binds(&piece.layer.fills, &later).filter(|b| b.by >= LEAST) {
+            let later = inner.get(piece.id.layer as usize - 1..).unwrap_or_default();
+            if let Some(bind) = geo::binds(&piece.layer.fills, later).filter(|b| b.by >= LEAST) {
                 stuck.push((&piece.mark, bind.by));
             }
         }
         let worst = stuck.iter().map(|s| s.1).fold(0.0, f64::max);
-        let by = Length::from_mm(worst).map_or_else(|_| format!("{worst:.1} mm"), |l| job.show(l));
+        let by = job.show_mm(worst);
         let marks: Vec<&str> = stuck.iter().map(|s| s.0).collect();
         let (which, tail) = match marks.as_slice() {
             [] => continue,

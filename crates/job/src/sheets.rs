@@ -171,8 +171,7 @@ pub(crate) fn problems(job: &Job, pieces: &[PlannedPiece], laid: Option<&LaidOut
         None => sheet_request(job, pieces).without,
     };
     for piece in pieces.iter().filter(|p| without.contains(&p.id)) {
-        let thickness = coldwright_geometry::Length::from_mm(piece.thickness);
-        let thickness = thickness.map_or_else(|_| format!("{} mm", piece.thickness), |l| job.show(l));
+        let thickness = job.show_mm(piece.thickness);
         let foam = format!("{} {thickness}", piece.material);
         match wanting.iter_mut().find(|w| w.0 == foam) {
             Some(w) => w.1.push(&piece.mark),

@@ -1,7 +1,7 @@
 //! Sheets in use as papers number them, and the drawings to cut them by.
 
 use coldwright_export::{Anchor, Drawing, Layer, Pen, Text};
-use coldwright_geometry::Ring;
+use coldwright_geometry::{Ring, bounds};
 use coldwright_job::{Job, LaidOut, PieceId, Plan, PlannedPiece, SheetShape, StockSheet};
 use kurbo::{Affine, BezPath, Point, Rect};
 
@@ -137,15 +137,10 @@ pub(crate) fn size(job: &Job, stock: &StockSheet, outline: &[Point]) -> String {
         SheetShape::Rectangle { width, length } => format!("{} × {}", job.show(*width), job.show(*length)),
         SheetShape::Outline(_) => {
             let round = bounds(outline);
-            let (width, height) = (wording::length(job, round.width()), wording::length(job, round.height()));
+            let (width, height) = (job.show_mm(round.width()), job.show_mm(round.height()));
             format!("{width} × {height} over all")
         }
     }
-}
-
-pub(crate) fn bounds(points: &[Point]) -> Rect {
-    let all = points.iter().map(|p| Rect::from_points(*p, *p));
-    all.reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
 }
 
 /// A sheet at full size, box sides up: the outlines of its pieces to cut along, the other faces, the marks; the sheet's own

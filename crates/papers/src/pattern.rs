@@ -252,7 +252,7 @@ impl Cut<'_> {
         let layer = foam.number;
         let count = set.layers.len();
         let material = wall.layers.get(layer - 1).map_or("", |stock| stock.material.trim());
-        let thickness = wording::length(job, foam.to - foam.from);
+        let thickness = job.show_mm(foam.to - foam.from);
         let mut rows = vec![
             Row::new(said.mark, 24.0, true),
             Row::new(format!("this face up: {}", Face::Box.side()), 12.0, true),
@@ -279,7 +279,7 @@ impl Cut<'_> {
             (CutStyle::Bevelled, true) => "cut the solid line, box face; dashed is the hull face".to_owned(),
             (CutStyle::Bevelled, false) => "all edges square".to_owned(),
             (CutStyle::SquareFits, _) => {
-                format!("edges square, fits; fill gaps up to {}", wording::length(job, foam.largest_gap))
+                format!("edges square, fits; fill gaps up to {}", job.show_mm(foam.largest_gap))
             }
             (CutStyle::SquareFills, _) => "edges square, too large on purpose; trim to fit".to_owned(),
         }));

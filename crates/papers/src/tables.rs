@@ -1,7 +1,7 @@
 //! Tables of layers and of pieces.
 
 use coldwright_export::Table;
-use coldwright_geometry::{Layer, Point, Rect, Ring};
+use coldwright_geometry::{Layer, Rect, Ring, signed_area};
 use coldwright_job::{CutStyle, Job, Passes, Plan, PlannedPiece, Quantity, Wall, purchases};
 
 use crate::faces::faces;
@@ -43,7 +43,7 @@ pub(crate) fn layers(job: &Job, walls: &[Walled<'_>]) -> Table {
                 w.wall.name.clone(),
                 foam.number.to_string(),
                 material(w.wall, foam),
-                wording::length(job, foam.to - foam.from),
+                job.show_mm(foam.to - foam.from),
                 format!("{:.2}", foam.to - foam.from),
                 format!("{:.2}", foam.from),
                 format!("{:.2}", foam.to),
@@ -97,13 +97,13 @@ pub(crate) fn cut_list(
                 wording::piece_mark(&name, piece),
                 "1".to_owned(),
                 piece.material.trim().to_owned(),
-                wording::length(job, piece.thickness),
+                job.show_mm(piece.thickness),
                 format!("{:.2}", piece.thickness),
-                wording::length(job, size.width()),
-                wording::length(job, size.height()),
+                job.show_mm(size.width()),
+                job.show_mm(size.height()),
                 format!("{:.1}", size.width()),
                 format!("{:.1}", size.height()),
-                format!("{:.1}", ring_area(&piece.outline) / 100.0),
+                format!("{:.1}", signed_area(&piece.outline).abs() / 100.0),
                 Face::Box.side().to_owned(),
                 wording::cut_style(w.wall.cut).to_owned(),
                 if bevelled { bevels(w, &piece.layer) } else { "square".to_owned() },
@@ -141,7 +141,7 @@ pub(crate) fn fitting_order(job: &Job, plan: &Plan, walls: &[Walled<'_>]) -> Tab
             w.wall.name.clone(),
             piece.id.layer.to_string(),
             part.unwrap_or_default(),
-            wording::length(job, piece.thickness),
+            job.show_mm(piece.thickness),
             piece.passes.map_or_else(String::new, |passes| wording::passes(job, passes)),
             spare,
         ]);
@@ -172,12 +172,6 @@ pub(crate) fn size(wall: &Wall, piece: &PlannedPiece) -> Rect {
     let lines = faces(&piece.layer, wall.cut);
     let rings = lines.up.iter().chain(lines.down.into_iter().flatten());
     rings.map(Ring::bounds).reduce(|a, b| a.union(b)).unwrap_or(Rect::ZERO)
-}
-
-/// The area inside a ring, mm², by the trapezoid sum.
-pub(crate) fn ring_area(ring: &[Point]) -> f64 {
-    let sides = ring.iter().zip(ring.iter().cycle().skip(1));
-    sides.map(|(a, b)| a.to_vec2().cross(b.to_vec2())).sum::<f64>().abs() / 2.0
 }
 
 pub(crate) fn material(wall: &Wall, foam: &Layer) -> String {

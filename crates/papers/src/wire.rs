@@ -253,7 +253,7 @@ impl Template<'_> {
             Face::Hull => ("hull", "box"),
         };
         let small = |words: String| Row::new(words, 10.0, false);
-        let thickness = wording::length(self.job, self.foam.to - self.foam.from);
+        let thickness = self.job.show_mm(self.foam.to - self.foam.from);
         let mut rows = vec![
             Row::new(mark, 24.0, true),
             Row::new(format!("hot wire, {lies} side, seen from the {lies}"), 12.0, true),

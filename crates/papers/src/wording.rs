@@ -59,11 +59,6 @@ pub(crate) fn part_letters(part: usize) -> String {
     if part < 26 { letter.to_string() } else { format!("{}{letter}", part_letters(part / 26 - 1)) }
 }
 
-/// A length in mm as the job shows it; the number itself where it is too large for a length.
-pub(crate) fn length(job: &Job, mm: f64) -> String {
-    Length::from_mm(mm).map_or_else(|_| format!("{mm:.1} mm"), |length| job.show(length))
-}
-
 /// A 95 % uncertainty as the job shows lengths, rounded up: to a tenth of a millimetre, or to 1/32 in.
 pub(crate) fn uncertainty(job: &Job, mm: f64) -> String {
     let (step, show) = match job.units {
@@ -119,10 +114,10 @@ pub(crate) fn saw_way(angle: f64, up: Face) -> &'static str {
 /// Whether a piece passes the opening, in words.
 pub(crate) fn passes(job: &Job, passes: Passes) -> String {
     match passes {
-        Passes::Through { spare } => format!("{} to spare", length(job, spare)),
-        Passes::NoRoom { needs } => format!("needs {} behind it", length(job, needs)),
-        Passes::MayThread { short } => format!("{} too wide, try threading", length(job, short)),
-        Passes::Stuck { short } => format!("{} too wide", length(job, short)),
+        Passes::Through { spare } => format!("{} to spare", job.show_mm(spare)),
+        Passes::NoRoom { needs } => format!("needs {} behind it", job.show_mm(needs)),
+        Passes::MayThread { short } => format!("{} too wide, try threading", job.show_mm(short)),
+        Passes::Stuck { short } => format!("{} too wide", job.show_mm(short)),
     }
 }
 

@@ -14,10 +14,9 @@ use crate::parts::{choice, choices, command, hint, hint_line, slider};
 use crate::shown::Shown;
 use crate::stack_mesh::{Slab, StackCache};
 use crate::theme::{Palette, mix, words};
-use crate::view::{Grab, View};
+use crate::turn;
+use crate::view::View;
 
-/// Radians of turn for one screen point of dragging.
-const TURN: f64 = 0.008;
 /// How far walls stand apart at most, as a share of the box's size.
 const APART: f64 = 0.35;
 
@@ -169,10 +168,7 @@ struct Eye {
 impl Eye {
     /// To the right, up on the screen, and towards the eye.
     fn seen(&self, v: Xyz) -> (f64, f64, f64) {
-        let (sin, cos) = self.turn.0.sin_cos();
-        let (x, y) = (v.x * cos - v.y * sin, v.x * sin + v.y * cos);
-        let (down, up) = self.turn.1.sin_cos();
-        (x, y * down + v.z * up, v.z * down - y * up)
+        turn::seen(self.turn, (v.x, v.y, v.z))
     }
 
     fn put(&self, at: Xyz) -> Pos2 {
@@ -187,19 +183,7 @@ impl Eye {
 
 fn turnable(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, cache: &BoxCache) {
     let (rect, response) = surface(ui, "The box", view);
-    if response.drag_started() {
-        view.grab = Grab::Turn { from: view.turn };
-    }
-    if let Grab::Turn { from } = view.grab {
-        let held = ui.input(|i| i.pointer.press_origin().zip(i.pointer.latest_pos()));
-        if let Some((a, b)) = held.filter(|_| response.dragged()) {
-            let d = b - a;
-            view.turn.0 = from.0 + f64::from(d.x) * TURN;
-            view.turn.1 = (from.1 + f64::from(d.y) * TURN).clamp(-1.45, 1.45);
-        } else {
-            view.grab = Grab::Nothing;
-        }
-    }
+    turn::by_hand(ui, &response, view, -1.45..=1.45);
     let p = Palette::at(ui);
     let painter = ui.painter_at(rect);
     let look = view.box_look;

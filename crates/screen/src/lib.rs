@@ -54,6 +54,7 @@ mod start;
 mod stick_ticks;
 mod theme;
 mod tiles;
+mod turn;
 mod view;
 
 pub use actions::{Action, Command, Entry, TABLE};

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use coldwright_geometry::bounds;
 use coldwright_job::{LaidOut, PieceId, Step};
 use egui::{Align2, Color32, Shape, Stroke, Ui, Vec2};
 use kurbo::{Affine, Point, Rect};
@@ -115,11 +116,6 @@ fn put_side_by_side(laid: &LaidOut) -> (Vec<Sheet>, Rect) {
         high = high.max(h);
     }
     (sheets, all.unwrap_or(Rect::new(0.0, 0.0, 1000.0, 600.0)))
-}
-
-fn bounds(ring: &[Point]) -> Rect {
-    let Some(first) = ring.first() else { return Rect::ZERO };
-    ring.iter().fold(Rect::from_points(*first, *first), |r, p| r.union_pt(*p))
 }
 
 /// A place inside a ring with room about it: the middle of the longest stretch of a few level lines through it.

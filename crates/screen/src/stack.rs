@@ -11,10 +11,9 @@ use crate::shown::Shown;
 use crate::stack_mesh::Slab;
 use crate::start::middle;
 use crate::theme::{Palette, mix};
-use crate::view::{Grab, LayersAs, View};
+use crate::turn;
+use crate::view::{LayersAs, View};
 
-/// Radians of turn for one screen point of dragging.
-const TURN: f64 = 0.008;
 /// Cosine of the turn between two sides from which their meeting is drawn as a corner: 25 degrees.
 const CORNER: f64 = 0.906;
 /// Room at the right for the layers' names, screen points.
@@ -75,32 +74,15 @@ struct Look {
 impl Look {
     /// Screen place of a point at a depth, and how near it is.
     fn put(&self, p: Point, z: f64) -> (Pos2, f64) {
-        let (sin, cos) = self.turn.0.sin_cos();
         let d = p - self.centre;
-        let (x, y) = (d.x * cos - d.y * sin, d.x * sin + d.y * cos);
-        let (down, up) = self.turn.1.sin_cos();
-        let z = z - self.depth;
-        let high = y * down + z * up;
-        let near = z * down - y * up;
+        let (x, high, near) = turn::seen(self.turn, (d.x, d.y, z - self.depth));
         (Pos2::new(self.on.x + (x * self.scale) as f32, self.on.y - (high * self.scale) as f32), near)
     }
 }
 
 fn turnable(ui: &mut Ui, slabs: &[Slab], view: &mut View) {
     let (rect, response) = surface(ui, "Stack of layers", view);
-    if response.drag_started() {
-        view.grab = Grab::Turn { from: view.turn };
-    }
-    if let Grab::Turn { from } = view.grab {
-        let held = ui.input(|i| i.pointer.press_origin().zip(i.pointer.latest_pos()));
-        if let Some((a, b)) = held.filter(|_| response.dragged()) {
-            let d = b - a;
-            view.turn.0 = from.0 + f64::from(d.x) * TURN;
-            view.turn.1 = (from.1 + f64::from(d.y) * TURN).clamp(0.12, 1.45);
-        } else {
-            view.grab = Grab::Nothing;
-        }
-    }
+    turn::by_hand(ui, &response, view, 0.12..=1.45);
     let painter = ui.painter_at(rect);
     let p = Palette::at(ui);
     let mut room = rect.shrink(40.0);

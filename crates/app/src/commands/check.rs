@@ -1,24 +1,13 @@
 //! `coldwright check`: everything that would stop or spoil the work, in words.
 
-use std::path::PathBuf;
-
-use clap::Args;
 use coldwright_job::{Severity, Step, checks, plan};
 use serde_json::json;
 
+use super::common::OfJob;
 use crate::error::AppError;
 use crate::say;
 
-#[derive(Debug, Args)]
-pub(super) struct Words {
-    /// The job file.
-    job: PathBuf,
-    /// Answer as JSON.
-    #[arg(long)]
-    json: bool,
-}
-
-pub(super) fn run(words: &Words) -> Result<(), AppError> {
+pub(super) fn run(words: &OfJob) -> Result<(), AppError> {
     let job = super::open(&words.job)?;
     let problems = checks(&job, &plan(&job));
     let spoils = problems.iter().filter(|p| p.severity == Severity::Stop).count();

@@ -1,25 +1,14 @@
 //! `coldwright layers`: every layer's depths, outlines, areas, bevels, wedge, gaps, and what the stated saw cannot do.
 
-use std::path::PathBuf;
-
-use clap::Args;
 use coldwright_geometry::{BevelMark, Layer, Length, Proud, Ring, Saw, SawLimit, least_radius};
 use coldwright_job::{Job, Problem, Severity, Wall, WallPlan, checks, plan};
 use serde_json::{Value, json};
 
+use super::common::OfJob;
 use crate::error::AppError;
 use crate::say;
 
-#[derive(Debug, Args)]
-pub(super) struct Words {
-    /// The job file.
-    job: PathBuf,
-    /// Answer as JSON.
-    #[arg(long)]
-    json: bool,
-}
-
-pub(super) fn run(words: &Words) -> Result<(), AppError> {
+pub(super) fn run(words: &OfJob) -> Result<(), AppError> {
     let job = super::open(&words.job)?;
     let plan = plan(&job);
     let problems = checks(&job, &plan);

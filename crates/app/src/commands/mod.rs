@@ -10,6 +10,7 @@ use crate::files;
 
 mod cards;
 mod check;
+mod common;
 mod layers;
 pub mod make;
 mod measure;
@@ -36,17 +37,17 @@ enum Command {
     /// Find cards in photos and turn pixels into millimetres.
     Measure(measure::Words),
     /// Every layer's depths, outlines, areas and bevels.
-    Layers(layers::Words),
+    Layers(common::OfJob),
     /// Cards to print and lay round a template.
     Cards(cards::Words),
     /// Every piece, whether it passes the opening, and the order they go in.
-    Pieces(pieces::Words),
+    Pieces(common::OfJob),
     /// Lay a job's pieces out on its sheets: enough, or what to buy.
     Sheets(sheets::Words),
     /// Lay pieces of a file out on sheets.
     Nest(nest::Words),
     /// Everything that would stop or spoil the work.
-    Check(check::Words),
+    Check(common::OfJob),
 }
 
 /// Runs the command in the words; `Ok(false)` when there is none and the window is wanted.

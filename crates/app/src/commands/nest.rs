@@ -4,9 +4,10 @@ use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 
 use clap::Args;
-use coldwright_nesting::{Answer, Effort, FileResult, Verdict, nest_file};
+use coldwright_nesting::{Answer, FileResult, Verdict, nest_file};
 use serde_json::{Value, json};
 
+use super::common::Search;
 use crate::error::AppError;
 use crate::{files, say};
 
@@ -14,18 +15,8 @@ use crate::{files, say};
 pub(super) struct Words {
     /// The pieces file.
     pieces: PathBuf,
-    /// Start of the random numbers: the same seed, threads and moves give the same layout on any machine.
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    seed: u64,
-    /// Stop after so many moves per thread.
-    #[arg(long, value_name = "M")]
-    moves: Option<u64>,
-    /// Stop after so many seconds; without moves and seconds, after ten seconds.
-    #[arg(long, value_name = "S")]
-    seconds: Option<f64>,
-    /// Searches side by side.
-    #[arg(long, value_name = "K", default_value_t = 1)]
-    threads: usize,
+    #[command(flatten)]
+    search: Search,
     /// Where the layout goes.
     #[arg(long, value_name = "LAYOUT.json")]
     out: PathBuf,
@@ -37,9 +28,7 @@ pub(super) struct Words {
 pub(super) fn run(words: &Words) -> Result<(), AppError> {
     let text = String::from_utf8(files::read(&words.pieces)?)
         .map_err(|_| AppError::Words(format!("this is no text file: {}", words.pieces.display())))?;
-    let seconds = words.seconds.or(if words.moves.is_none() { Some(10.0) } else { None });
-    let effort = Effort { seed: words.seed, moves: words.moves, seconds, threads: words.threads };
-    let done = nest_file(&text, &effort, &AtomicBool::new(false), &mut |_| {})
+    let done = nest_file(&text, &words.search.effort(), &AtomicBool::new(false), &mut |_| {})
         .map_err(|e| AppError::Words(format!("{e}: {}", words.pieces.display())))?;
     files::write(&words.out, done.layout_json.as_bytes())?;
     let answer = match &done.result {
@@ -76,9 +65,9 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
     }
     say::line(&format!(
         "repeat it with --seed {} --moves {} --threads {}",
-        words.seed,
+        words.search.seed,
         done.moves(),
-        words.threads
+        words.search.threads
     ));
     Ok(())
 }

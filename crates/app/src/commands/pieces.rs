@@ -1,25 +1,13 @@
 //! `coldwright pieces`: every piece, whether it passes the opening, and the order they go in.
 
-use std::path::PathBuf;
-
-use clap::Args;
-use coldwright_geometry::Length;
 use coldwright_job::{Job, Passes, PlannedPiece, Seam, SeamStyle, plan};
 use serde_json::{Value, json};
 
+use super::common::OfJob;
 use crate::error::AppError;
 use crate::say;
 
-#[derive(Debug, Args)]
-pub(super) struct Words {
-    /// The job file.
-    job: PathBuf,
-    /// Answer as JSON.
-    #[arg(long)]
-    json: bool,
-}
-
-pub(super) fn run(words: &Words) -> Result<(), AppError> {
+pub(super) fn run(words: &OfJob) -> Result<(), AppError> {
     let job = super::open(&words.job)?;
     let plan = plan(&job);
     let order = plan.fitting_order();
@@ -38,7 +26,7 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
     for (place, p) in order.iter().enumerate() {
         let passes = p.passes.map(|p| format!(", {}", passes_words(&job, p))).unwrap_or_default();
         let size = size(p);
-        let show = |mm: f64| shown(&job, mm);
+        let show = |mm: f64| job.show_mm(mm);
         say::line(&format!(
             "{:>3}  {}: {} × {}, {} {}{passes}",
             place + 1,
@@ -55,24 +43,18 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
     Ok(())
 }
 
-fn shown(job: &Job, mm: f64) -> String {
-    Length::from_mm(mm).map_or_else(|_| format!("{mm:.1} mm"), |l| job.show(l))
-}
-
 /// Sides of the upright rectangle round what is cut, mm.
 fn size(p: &PlannedPiece) -> (f64, f64) {
-    let bounds = p.outline.iter().fold(None, |r: Option<coldwright_geometry::Rect>, q| {
-        Some(r.map_or_else(|| coldwright_geometry::Rect::from_points(*q, *q), |r| r.union_pt(*q)))
-    });
-    bounds.map_or((0.0, 0.0), |b| (b.width(), b.height()))
+    let bounds = coldwright_geometry::bounds(&p.outline);
+    (bounds.width(), bounds.height())
 }
 
 fn passes_words(job: &Job, passes: Passes) -> String {
     match passes {
-        Passes::Through { spare } => format!("passes with {} to spare", shown(job, spare)),
-        Passes::NoRoom { needs } => format!("passes, needs {} behind to turn", shown(job, needs)),
-        Passes::MayThread { short } => format!("{} too wide, may thread through", shown(job, short)),
-        Passes::Stuck { short } => format!("does not pass, {} too wide", shown(job, short)),
+        Passes::Through { spare } => format!("passes with {} to spare", job.show_mm(spare)),
+        Passes::NoRoom { needs } => format!("passes, needs {} behind to turn", job.show_mm(needs)),
+        Passes::MayThread { short } => format!("{} too wide, may thread through", job.show_mm(short)),
+        Passes::Stuck { short } => format!("does not pass, {} too wide", job.show_mm(short)),
     }
 }
 

@@ -7,9 +7,10 @@ use clap::Args;
 use coldwright_job::{
     Edit, Job, Plan, Purchase, Quantity, apply, keep_layout, plan, purchases, sheet_request, to_bytes,
 };
-use coldwright_nesting::{Effort, nest};
+use coldwright_nesting::nest;
 use serde_json::json;
 
+use super::common::Search;
 use crate::error::AppError;
 use crate::{files, say};
 
@@ -17,18 +18,8 @@ use crate::{files, say};
 pub(super) struct Words {
     /// The job file.
     job: PathBuf,
-    /// Start of the random numbers: the same seed, threads and moves give the same layout on any machine.
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    seed: u64,
-    /// Stop after so many moves per thread.
-    #[arg(long, value_name = "M")]
-    moves: Option<u64>,
-    /// Stop after so many seconds; without moves and seconds, after ten seconds.
-    #[arg(long, value_name = "S")]
-    seconds: Option<f64>,
-    /// Searches side by side.
-    #[arg(long, value_name = "K", default_value_t = 1)]
-    threads: usize,
+    #[command(flatten)]
+    search: Search,
     /// Keep the layout in the job file, so that the papers show it.
     #[arg(long)]
     keep: bool,
@@ -52,11 +43,9 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
                 .to_owned(),
         ));
     }
-    let seconds = words.seconds.or(if words.moves.is_none() { Some(10.0) } else { None });
-    let effort = Effort { seed: words.seed, moves: words.moves, seconds, threads: words.threads };
-    let found = nest(&asked.request, &effort, &AtomicBool::new(false), &mut |_| ())
+    let found = nest(&asked.request, &words.search.effort(), &AtomicBool::new(false), &mut |_| ())
         .map_err(|e| AppError::Words(e.to_string()))?;
-    let kept = apply(&job, &Edit::KeepLayout(Some(keep_layout(&asked, &found, words.seed))))?;
+    let kept = apply(&job, &Edit::KeepLayout(Some(keep_layout(&asked, &found, words.search.seed))))?;
     if words.keep {
         files::write(&words.job, &to_bytes(&kept)?)?;
     }

@@ -2,6 +2,7 @@
 
 use kurbo::{Point, Vec2};
 
+use crate::gradient;
 use crate::picture::Picture;
 
 /// The gradient of a box of the picture, perhaps at a coarser step.
@@ -49,7 +50,7 @@ impl Field {
         for plane in &mut planes {
             smooth(plane, wide, tall);
         }
-        let rise = gradient(&planes, wide, tall);
+        let rise = field_of(&planes, wide, tall);
         let mut sizes: Vec<f64> = rise.iter().map(|r| r.hypot()).collect();
         let at = sizes.len() * 98 / 100;
         let strong = *sizes.select_nth_unstable_by(at, f64::total_cmp).1;
@@ -149,25 +150,17 @@ fn smooth(plane: &mut [f32], wide: usize, high: usize) {
     }
 }
 
-/// Largest change over the three colours and its direction, after Di Zenzo (see `snap`); up the brightness.
-fn gradient(planes: &[Vec<f32>; 3], wide: usize, high: usize) -> Vec<Vec2> {
+/// The gradient of the colours at every place.
+fn field_of(planes: &[Vec<f32>; 3], wide: usize, high: usize) -> Vec<Vec2> {
     let mut out = vec![Vec2::ZERO; wide * high];
     for y in 1..high - 1 {
         for x in 1..wide - 1 {
-            let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
-            let mut bright = Vec2::ZERO;
-            for p in planes {
+            let each = planes.each_ref().map(|p| {
                 let v = |x: usize, y: usize| f64::from(p.get(y * wide + x).copied().unwrap_or(0.0));
-                let g = Vec2::new(v(x + 1, y) - v(x - 1, y), v(x, y + 1) - v(x, y - 1)) * 0.5;
-                xx += g.x * g.x / 3.0;
-                xy += g.x * g.y / 3.0;
-                yy += g.y * g.y / 3.0;
-                bright += g;
-            }
-            let most = 0.5 * (xx + yy + ((xx - yy).powi(2) + 4.0 * xy * xy).sqrt());
-            let along = Vec2::from_angle(0.5 * (2.0 * xy).atan2(xx - yy)) * most.max(0.0).sqrt();
+                Vec2::new(v(x + 1, y) - v(x - 1, y), v(x, y + 1) - v(x, y - 1)) * 0.5
+            });
             if let Some(o) = out.get_mut(y * wide + x) {
-                *o = if along.dot(bright) < 0.0 { -along } else { along };
+                *o = gradient::of_colours(each);
             }
         }
     }

@@ -3,6 +3,7 @@
 use kurbo::{Point, Vec2};
 
 use super::lines::smooth;
+use crate::gradient;
 use crate::picture::Picture;
 
 /// Linear light of red, green and blue.
@@ -80,20 +81,12 @@ impl Patch {
         let mut field = vec![Vec2::ZERO; n * n];
         for y in 1..n - 1 {
             for x in 1..n - 1 {
-                let (mut xx, mut xy, mut yy) = (0.0, 0.0, 0.0);
-                let mut bright = Vec2::ZERO;
-                for d in &smoothed {
+                let each = smoothed.each_ref().map(|d| {
                     let v = |x: usize, y: usize| d.get(y * n + x).copied().unwrap_or(0.0);
-                    let g = Vec2::new(v(x + 1, y) - v(x - 1, y), v(x, y + 1) - v(x, y - 1)) * 0.5;
-                    xx += g.x * g.x / 3.0;
-                    xy += g.x * g.y / 3.0;
-                    yy += g.y * g.y / 3.0;
-                    bright += g;
-                }
-                let most = 0.5 * (xx + yy + ((xx - yy).powi(2) + 4.0 * xy * xy).sqrt());
-                let along = Vec2::from_angle(0.5 * (2.0 * xy).atan2(xx - yy)) * most.max(0.0).sqrt();
+                    Vec2::new(v(x + 1, y) - v(x - 1, y), v(x, y + 1) - v(x, y - 1)) * 0.5
+                });
                 if let Some(f) = field.get_mut(y * n + x) {
-                    *f = if along.dot(bright) < 0.0 { -along } else { along };
+                    *f = gradient::of_colours(each);
                 }
             }
         }

@@ -6,7 +6,7 @@ use coldwright_geometry::{
     faceted_box,
 };
 
-use super::Dice;
+use super::common::Dice;
 
 pub const KINDS: [JointKind; 5] = [
     JointKind::RunsPast,
@@ -135,4 +135,62 @@ pub fn remade(
 
 fn right_of(way: coldwright_geometry::Vec2) -> coldwright_geometry::Vec2 {
     coldwright_geometry::Vec2::new(way.y, -way.x)
+}
+
+/// A box 800 long and 600 wide whose floor falls by `up` mm over 300 to a keel amidships; its sides end `h` mm above the keel.
+/// The floor's halves come first, port and starboard, their edges at the keel first.
+pub fn keeled(up: f64, h: f64) -> (Vec<BoxWall>, Vec<Joint>) {
+    let c = |x: f64, y: f64, z: f64| Xyz::new(x, y, z);
+    let (l, w) = (800.0, 300.0);
+    let corners = [
+        c(0., 0., 0.),
+        c(l, 0., 0.),
+        c(0., w, up),
+        c(l, w, up),
+        c(0., -w, up),
+        c(l, -w, up),
+        c(0., w, h),
+        c(l, w, h),
+        c(0., -w, h),
+        c(l, -w, h),
+    ];
+    let facet = |name: &str, stand, corners: &[usize]| Facet {
+        name: name.to_owned(),
+        stand,
+        corners: corners.to_vec(),
+        thicknesses: vec![25.0; 3],
+    };
+    let facets = [
+        facet("port floor", Stand::Floor, &[0, 1, 3, 2]),
+        facet("starboard floor", Stand::Floor, &[4, 5, 1, 0]),
+        facet("port side", Stand::Side, &[2, 3, 7, 6]),
+        facet("starboard side", Stand::Side, &[5, 4, 8, 9]),
+        facet("aft end", Stand::Side, &[0, 2, 6, 8, 4]),
+        facet("forward end", Stand::Side, &[3, 1, 5, 9, 7]),
+    ];
+    let kind = |a, b| if (a, b) == (0, 1) { JointKind::Mitred } else { JointKind::Woven { a_first: true } };
+    faceted_box(&corners, &facets, 0.5, kind).expect("a box")
+}
+
+/// Names, stands and corners' walls of a section carried along: one flat wall for each side of the section, then the two ends. The
+/// corners are those of the one end in order, then those of the other; `layers` 25.4 mm thick.
+pub fn carried_along(sides: &[(&str, Stand, usize)], ends: usize) -> Vec<Facet> {
+    let n = sides.len();
+    let facet = |name: &str, stand, corners: Vec<usize>, layers: usize| Facet {
+        name: name.to_owned(),
+        stand,
+        corners,
+        thicknesses: vec![25.4; layers],
+    };
+    let mut facets: Vec<Facet> = sides
+        .iter()
+        .enumerate()
+        .map(|(i, (name, stand, layers))| {
+            let j = (i + 1) % n;
+            facet(name, *stand, vec![i, i + n, j + n, j], *layers)
+        })
+        .collect();
+    facets.push(facet("aft end", Stand::Side, (0..n).collect(), ends));
+    facets.push(facet("forward end", Stand::Side, (n..2 * n).rev().collect(), ends));
+    facets
 }

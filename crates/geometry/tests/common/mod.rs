@@ -97,3 +97,13 @@ pub fn star(dice: &mut Dice, n: usize) -> Vec<(f64, f64)> {
     }
     places
 }
+
+/// Corners at these distances from the middle, at even angles.
+pub fn round_about(radii: &[f64]) -> Vec<(f64, f64)> {
+    let n = radii.len() as f64;
+    let at = |(k, r): (usize, &f64)| {
+        let a = std::f64::consts::TAU * k as f64 / n;
+        (r * a.cos(), r * a.sin())
+    };
+    radii.iter().enumerate().map(at).collect()
+}

@@ -10,7 +10,6 @@ use crate::faces::path;
 use crate::room::thinned;
 use crate::shop_book::sheet::{Column, Sheets};
 use crate::shop_book::{picture, sheet_size};
-use crate::wording;
 
 /// Pictures fit a box of this size, mm.
 const PICTURE_MM: (f64, f64) = (150.0, 62.0);
@@ -25,7 +24,7 @@ pub(crate) fn pdf_of(job: &Job, all: &[Offsets], paper: Paper) -> Result<Vec<u8>
         Units::Millimetres => "0.4\u{a0}mm".to_owned(),
         Units::Inches => "1/64\u{a0}in".to_owned(),
     };
-    let spacing = wording::length(job, super::spacing(job));
+    let spacing = job.show_mm(super::spacing(job));
     sheets.paragraph(&format!(
         "For drawing each piece on the foam without a printer. Straight lines between the stations stay within {within} of the \
          outline; stations stand about every {spacing}, and closer where it bends."

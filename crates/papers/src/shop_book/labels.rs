@@ -20,14 +20,11 @@ pub(super) fn labels(job: &Job, walls: &[Walled<'_>]) -> Vec<Drawing> {
         let name = wording::wall_name(job, w.wall);
         let (count, arrow) = (w.set.layers.len(), w.wall.stands.arrow_word());
         for piece in w.pieces {
-            let foam_words = format!("{} {}", wording::length(job, piece.thickness), piece.material.trim());
+            let foam_words = format!("{} {}", job.show_mm(piece.thickness), piece.material.trim());
             let (mark, size) = (wording::piece_mark(&name, piece), tables::size(w.wall, piece));
             {
-                let over_all = format!(
-                    "{} × {} over all",
-                    wording::length(job, size.width()),
-                    wording::length(job, size.height())
-                );
+                let over_all =
+                    format!("{} × {} over all", job.show_mm(size.width()), job.show_mm(size.height()));
                 out.push(label(&[
                     (&mark, 20.0, true),
                     (

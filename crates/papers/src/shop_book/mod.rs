@@ -143,11 +143,8 @@ fn wall(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
     if let Some(frame) = frame {
         let template = outline.map(|o| picture::template(o, &w.plan.ticks, &pairs, n, frame));
         let layers = w.set.layers.iter().map(|foam| {
-            let caption = format!(
-                "{}, {}",
-                wording::mark(&name, foam.number, None),
-                wording::length(job, foam.to - foam.from)
-            );
+            let caption =
+                format!("{}, {}", wording::mark(&name, foam.number, None), job.show_mm(foam.to - foam.from));
             picture::layer(foam, w.wall, n, frame, &caption)
         });
         sheets.pictures(template.into_iter().chain(layers).collect());
@@ -182,8 +179,8 @@ fn layer_table(sheets: &mut Sheets, job: &Job, w: &Walled<'_>, name: &str) {
             let whole = |words: String| if i == 0 { words } else { String::new() };
             let mut row = vec![
                 mark,
-                wording::length(job, foam.to - foam.from),
-                format!("{} × {}", wording::length(job, size.width()), wording::length(job, size.height())),
+                job.show_mm(foam.to - foam.from),
+                format!("{} × {}", job.show_mm(size.width()), job.show_mm(size.height())),
                 area(job, piece.layer.area_inner),
                 volume(job, piece.layer.volume),
                 wording::degrees(piece.layer.steepest_bevel),
@@ -215,7 +212,7 @@ fn taped(sheets: &mut Sheets, job: &Job, w: &Walled<'_>, pairs: &[pairs::Pair<'_
             "tick {} to tick {}: {}{within}",
             pair.from.number,
             pair.to.number,
-            wording::length(job, pair.distance)
+            job.show_mm(pair.distance)
         ));
     }
 }
@@ -288,7 +285,7 @@ fn known(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
                 format!(
                     "{} by {} (± {})",
                     side.edge.name,
-                    wording::length(job, length),
+                    job.show_mm(length),
                     wording::uncertainty(job, 1.96 * sd)
                 )
             })

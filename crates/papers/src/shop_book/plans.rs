@@ -1,7 +1,7 @@
 //! Plans of the sheets to scale: where each piece lies and what is left whole.
 
 use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
-use coldwright_geometry::Ring;
+use coldwright_geometry::{Ring, bounds, signed_area};
 use coldwright_job::{Job, Plan};
 use kurbo::{Affine, Point, Rect, Shape};
 
@@ -11,7 +11,6 @@ use crate::faces::path;
 use crate::laid::{self, Lying, SheetsUsed};
 use crate::make::Walled;
 use crate::room::{Quad, Room, thinned};
-use crate::{tables, wording};
 
 /// Tallest plan, mm: two to a page with their words.
 const TALLEST_MM: f64 = 92.0;
@@ -50,7 +49,7 @@ pub(super) fn plans(
 fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'_>, number: usize) {
     let Some((stock, nth)) = used.stock(job, number) else { return };
     let outline = used.outline(number);
-    let round = laid::bounds(outline);
+    let round = bounds(outline);
     // The plan lies on its long side.
     let turned = round.height() > round.width();
     let size = if turned { (round.height(), round.width()) } else { (round.width(), round.height()) };
@@ -62,18 +61,12 @@ fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'
     let (drawing, listed) = drawn(job, used, number, &lying, place, (size.0 / n, size.1 / n));
     sheets.need(drawing.bounds.height() + 30.0);
     sheets.heading(&format!("Sheet {number}: {}", laid::named(job, stock, nth)), 11.0);
-    let cut: f64 = lying.iter().map(|one| tables::ring_area(&one.piece.outline)).sum();
-    let whole = tables::ring_area(outline);
+    let cut: f64 = lying.iter().map(|one| signed_area(&one.piece.outline).abs()).sum();
+    let whole = signed_area(outline).abs();
     let share = if whole > 0.0 { cut / whole * 100.0 } else { 0.0 };
     let off = used.offcut(number).map_or_else(
         || "nothing wider than a hand is left whole".to_owned(),
-        |rect| {
-            format!(
-                "left whole {} × {}",
-                wording::length(job, rect.width()),
-                wording::length(job, rect.height())
-            )
-        },
+        |rect| format!("left whole {} × {}", job.show_mm(rect.width()), job.show_mm(rect.height())),
     );
     sheets.paragraph(&format!(
         "{}; plan 1 : {n}. {} on it take {} of {}, {share:.0} %; {off}.",
@@ -130,8 +123,7 @@ fn drawn(
         let rect = place.transform_rect_bbox(rect);
         drawing.line(rect.inset(-0.4).to_path(0.01), DASHED, Layer::Marks);
         let real = used.offcut(number).unwrap_or_default();
-        let said =
-            format!("{} × {}", wording::length(job, real.width()), wording::length(job, real.height()));
+        let said = format!("{} × {}", job.show_mm(real.width()), job.show_mm(real.height()));
         let ring = Ring { outer: corners(rect), holes: Vec::new() };
         let room = Room::new(&[std::slice::from_ref(&ring)]);
         if !write(&mut drawing, &room, &ring, &format!("left whole {said}"), false) {

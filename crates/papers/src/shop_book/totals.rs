@@ -28,13 +28,7 @@ pub(super) fn totals(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
         let inside = w.set.layers.last().map_or(0.0, |l| l.area_inner);
         pieces += own;
         foam += own_foam;
-        rows.push(vec![
-            name,
-            own.to_string(),
-            wording::length(job, thick),
-            area(job, inside),
-            volume(job, own_foam),
-        ]);
+        rows.push(vec![name, own.to_string(), job.show_mm(thick), area(job, inside), volume(job, own_foam)]);
     }
     rows.push(vec![
         "all walls".to_owned(),
@@ -134,7 +128,7 @@ pub(super) fn order(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled
         let mut row = vec![
             (turn + 1).to_string(),
             wording::piece_mark(&wording::wall_name(job, w.wall), piece),
-            wording::length(job, piece.thickness),
+            job.show_mm(piece.thickness),
         ];
         if through {
             row.push(piece.passes.map_or_else(String::new, |passes| wording::passes(job, passes)));

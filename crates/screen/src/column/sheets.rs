@@ -116,8 +116,10 @@ fn held(kept: &KeptLayout, piece: PieceId, locked: bool) -> Edit {
 
 /// Width and height of an outline.
 pub(crate) fn size(shown: &Shown<'_>, outline: &[kurbo::Point]) -> String {
-    let Some(first) = outline.first() else { return NONE.to_owned() };
-    let all = outline.iter().fold(kurbo::Rect::from_points(*first, *first), |r, p| r.union_pt(*p));
+    if outline.is_empty() {
+        return NONE.to_owned();
+    }
+    let all = coldwright_geometry::bounds(outline);
     by(shown, all.width(), all.height())
 }
 
