@@ -13,7 +13,7 @@ mod common;
 use boxes::carried_along;
 use coldwright_geometry::{
     Bevel, BevelStation, BoxWall, Edge, EdgeKind, Joint, JointKind, LayerSet, Outline, Point, Spread, Stand,
-    Tick, Vec2, Xyz, faceted_box, filler, fold, inside, joined_layers,
+    Surface, Tick, Vec2, Xyz, bows, faceted_box, filler, fold, inside, joined_layers,
 };
 use common::Dice;
 
@@ -283,6 +283,17 @@ fn by_chance(holds: impl Fn(Xyz) -> bool, seed: u64) -> f64 {
         }
     }
     size.iter().product::<f64>() * f64::from(hits) / n.iter().map(|k| f64::from(*k)).product::<f64>()
+}
+
+#[test]
+fn the_hull_side_alone_is_shown_to_be_bent() {
+    let (mut walls, joints) = locker(JointKind::RunsPast, 0.0);
+    assert!(bows(&walls, &joints).is_empty(), "it is said to be bent");
+    walls[0].surface = Surface::Flat;
+    let told = bows(&walls, &joints);
+    // The invented hull stands 12 mm off its chord at most, and the floor's edge runs along it.
+    assert_eq!(told.iter().map(|b| b.wall).collect::<Vec<_>>(), [0]);
+    assert!((10.0..14.0).contains(&told[0].by), "{told:?}");
 }
 
 #[test]

@@ -8,8 +8,8 @@ use coldwright_geometry::{GeometryError, LayerSet, Severity, Show};
 use crate::corners::{EdgeOf, Joint, JointKind};
 use crate::document::{Job, Stands, WallId};
 use crate::plan::WallPlan;
-use crate::problem::{Problem, Step};
-use crate::stage;
+use crate::problem::{Problem, Step, sentence_case};
+use crate::{box_checks, filling, stage};
 
 /// The walls that hang together by joints, and where they stand.
 #[derive(Clone, Debug)]
@@ -24,11 +24,69 @@ pub struct BoxPlan {
     pub folded: Option<geo::Folded>,
     /// The room inside each group of walls that holds any.
     pub inside: Vec<geo::Inside>,
+    /// Walls taken as bent, as their neighbours' edges show them.
+    pub bent: Vec<geo::Bow>,
+    /// What foam from the can has to fill, wall by wall, as if every edge were cut to its bevel; what a wall's way of
+    /// cutting makes of it stands in [`WallPlan::filler`].
+    pub filler: geo::Filler,
+    /// What each room of `inside` is good for, in the same order.
+    pub stow: Vec<Stow>,
+    /// Why the room inside cannot be told although the walls stand.
+    untold: Option<GeometryError>,
+}
+
+/// What a room is good for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stow {
+    /// What a V floor holds below its other edges.
+    pub sump: Option<geo::Sump>,
+    /// The largest upright rectangle that stands clear of all foam, for things of several heights; those that find none are
+    /// left out.
+    pub clear: Vec<Clear>,
+}
+
+/// A rectangle that stands clear of all foam.
+#[derive(Copy, Clone, Debug, PartialEq)]
+pub struct Clear {
+    /// Height of what stands in it, from the top of the sump up, mm.
+    pub tall: f64,
+    /// Its side fore and aft, mm.
+    pub along: f64,
+    /// Its side athwart, mm.
+    pub across: f64,
+}
+
+impl BoxPlan {
+    /// Why the room inside cannot be told although the walls stand, as a sentence.
+    pub fn untold(&self, job: &Job) -> Option<String> {
+        let why = self.untold.as_ref()?.words(job.units.show());
+        Some(sentence_case(&format!("the room inside cannot be told: {why}")))
+    }
+}
+
+/// Shares of the height over the sump that clear rectangles are told for.
+const TALL: [f64; 3] = [0.25, 0.5, 0.75];
+
+fn stow(one: &geo::Inside, shapes: &[geo::BoxWall]) -> Stow {
+    let sump = geo::sump(one, shapes);
+    let above = sump.map_or(0.0, |s| s.deep);
+    let high = one.brim - one.floor - above;
+    let clear = TALL
+        .iter()
+        .filter_map(|share| {
+            let tall = share * high;
+            let rect = geo::usable(one, above, tall)?;
+            Some(Clear { tall, along: rect.width(), across: rect.height() })
+        })
+        .collect();
+    Stow { sump, clear }
 }
 
 /// The last box and what it followed from.
 #[derive(Debug)]
 pub(crate) struct Kept {
+    /// The shapes before any was taken as bent.
+    bare: Vec<geo::BoxWall>,
     sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, GeometryError>,
     plan: Arc<BoxPlan>,
     why: Option<GeometryError>,
@@ -62,7 +120,7 @@ pub(crate) fn join(
         *kept = None;
         return None;
     }
-    let same = |k: &Kept| k.plan.walls == ids && k.plan.shapes == shapes && k.plan.joints == joints;
+    let same = |k: &Kept| k.plan.walls == ids && k.bare == shapes && k.plan.joints == joints;
     if !kept.as_ref().is_some_and(same) {
         *kept = Some(make(ids, shapes, joints));
     }
@@ -111,20 +169,41 @@ pub(crate) fn join(
         }
         _ => {}
     }
+    for (plan, filler) in kept.plan.walls.iter().zip(&kept.plan.filler.walls) {
+        if let Some(plan) = walls.iter_mut().find(|w| w.id == *plan) {
+            plan.filler = filling::as_cut(job.wall(plan.id), plan.layers.as_deref(), *filler);
+        }
+    }
+    box_checks::tell(job, &kept.plan, &mut say);
     Some(kept.plan.clone())
 }
 
-fn make(walls: Vec<WallId>, shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) -> Kept {
-    let sets =
+fn make(walls: Vec<WallId>, mut shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) -> Kept {
+    let bare = shapes.clone();
+    let bent = geo::bows(&shapes, &joints);
+    for bow in &bent {
+        shapes[bow.wall].surface = geo::Surface::Bent;
+    }
+    let sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, _> =
         geo::joined_layers(&shapes, &joints).map(|sets| sets.into_iter().map(|s| s.map(Arc::new)).collect());
     let (folded, why) = match geo::fold(&shapes, &joints) {
         Ok(folded) => (Some(folded), None),
         Err(why) => (None, Some(why)),
     };
-    // Where the room cannot be told, for want of a layer, the layers' own problems say why.
-    let inside = folded.as_ref().and_then(|f| geo::inside(&shapes, &joints, f).ok()).unwrap_or_default();
-    let plan = Arc::new(BoxPlan { walls, shapes, joints, folded, inside });
-    Kept { sets, plan, why }
+    let (inside, mut untold) = match folded.as_ref().map(|f| geo::inside(&shapes, &joints, f)) {
+        Some(Ok(inside)) => (inside, None),
+        Some(Err(why)) => (Vec::new(), Some(why)),
+        None => (Vec::new(), None),
+    };
+    let there = sets.iter().flatten().map(|s| s.as_deref().ok());
+    // What is hollow behind a wall belongs to the wall's own measuring.
+    let filler = geo::filler(&shapes, &joints, there, &[]).unwrap_or_else(|why| {
+        untold.get_or_insert(why);
+        geo::Filler::default()
+    });
+    let stow = inside.iter().map(|one| stow(one, &shapes)).collect();
+    let plan = Arc::new(BoxPlan { walls, shapes, joints, folded, inside, bent, filler, stow, untold });
+    Kept { bare, sets, plan, why }
 }
 
 /// A refusal, naming the two edges of the joint it speaks of.

@@ -13,6 +13,7 @@
 //! It refuses files that are damaged, newer than the program, or that would swell past any honest job; it never
 //! touches the file system and draws nothing.
 
+mod box_checks;
 mod boxed;
 mod buy;
 mod check;
@@ -25,6 +26,7 @@ mod edit_shop;
 mod edit_template;
 mod error;
 mod file;
+mod filling;
 mod format;
 mod format_shop;
 mod format_template;
@@ -37,7 +39,7 @@ mod sheets;
 mod stage;
 mod workshop;
 
-pub use boxed::BoxPlan;
+pub use boxed::{BoxPlan, Clear, Stow};
 pub use buy::{Purchase, Quantity, purchases};
 pub use checks::checks;
 pub use coldwright_geometry::Severity;
@@ -50,6 +52,7 @@ pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
 pub use edit_box::TypedBox;
 pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
+pub use filling::{Filling, LIFT_MM, filling};
 pub use history::History;
 pub use pieces::{Passes, PlannedPiece, PlannedSeams};
 pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};

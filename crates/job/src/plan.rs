@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use coldwright_canvas::PlaneSolve;
-use coldwright_geometry::{LayerSet, Outline, Severity, Spread};
+use coldwright_geometry::{LayerSet, Outline, Severity, Spread, WallFiller};
 use kurbo::{Affine, Point};
 
 use crate::boxed::{self, BoxPlan};
@@ -12,7 +12,7 @@ use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
 use crate::sheets::{self, LaidOut};
 use crate::workshop::PieceId;
-use crate::{order, stage};
+use crate::{filling, order, stage};
 
 /// Everything derived from a job. Thrown away and made again at any change.
 #[derive(Clone, Debug, Default)]
@@ -49,6 +49,8 @@ pub struct WallPlan {
     pub outline: Option<Arc<Outline>>,
     /// The layers.
     pub layers: Option<Arc<LayerSet>>,
+    /// What foam from the can has to fill in it as it is cut: wedges, gaps, what is hollow behind it.
+    pub filler: WallFiller,
     /// What would stop or spoil this wall, in the order of the steps.
     pub problems: Vec<Problem>,
 }
@@ -132,6 +134,7 @@ pub enum Standing {
 #[derive(Debug, Default)]
 pub struct Planner {
     kept: Vec<stage::Kept>,
+    filled: Vec<filling::Kept>,
     boxed: Option<boxed::Kept>,
     cut: Vec<pieces::Kept>,
 }
@@ -151,6 +154,7 @@ impl Planner {
         let mut shared = lost_photos(job);
         let bare: Vec<(WallId, Arc<LayerSet>)> =
             walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
+        filling::bare(job, &mut walls, &mut self.filled);
         let boxed = boxed::join(job, &mut walls, &mut self.boxed, &mut shared);
         let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
         let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();

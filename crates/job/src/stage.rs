@@ -108,6 +108,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
         to_wall: traced.to_wall,
         outline: traced.outline.clone().ok().flatten(),
         layers: layers.clone().ok().flatten(),
+        filler: geo::WallFiller::default(),
         problems,
     };
     let kept = Kept {

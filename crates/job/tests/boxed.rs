@@ -113,3 +113,139 @@ fn a_box_that_cannot_be_is_refused_and_two_boxes_have_their_own_names() {
     assert_eq!(two.walls.len(), 10);
     assert!(plan(&two).boxed.unwrap().folded.as_ref().unwrap().groups.len() == 2);
 }
+
+fn box_words(plan: &Plan) -> Vec<String> {
+    plan.shared.iter().filter(|p| p.step == Step::Box).map(|p| p.sentence.clone()).collect()
+}
+
+/// The hull side's neighbours bow along it by so much: a tick in the middle of each straight edge there, off the line.
+fn bowed(mut job: Job, by: f64) -> Job {
+    let hull = job.walls.iter().find(|w| w.name == "Hull side").unwrap().id;
+    for joint in job.joints.clone() {
+        let Some(at) = [(joint.a, joint.b), (joint.b, joint.a)].iter().find(|j| j.1.wall == hull).map(|j| j.0)
+        else {
+            continue;
+        };
+        let wall = job.wall(at.wall).unwrap();
+        if wall.stands == Stands::Upright {
+            continue;
+        }
+        let edge = wall.template.edge(at.edge).unwrap();
+        let ends: Vec<kurbo::Point> = [edge.ticks[0], edge.ticks[1]]
+            .iter()
+            .map(|id| match &wall.template.tick(*id).unwrap().place {
+                Place::Typed { at, .. } => *at,
+                Place::Pixel { .. } => unreachable!(),
+            })
+            .collect();
+        let way = (ends[1] - ends[0]).normalize();
+        let middle = ends[0].midpoint(ends[1]) + kurbo::Vec2::new(way.y, -way.x) * by;
+        let place = Place::Typed { at: middle, sd: 1.0 };
+        let add = WallEdit::AddTick { edge: Some(at.edge), before: Some(1), place };
+        job = apply(&job, &Edit::Wall(at.wall, add)).unwrap();
+        let fair = WallEdit::EdgeKind(at.edge, coldwright_geometry::EdgeKind::Fair);
+        job = apply(&job, &Edit::Wall(at.wall, fair)).unwrap();
+    }
+    job
+}
+
+#[test]
+fn a_hull_that_its_neighbours_show_bent_is_taken_so_and_told() {
+    let flat = plan(&typed(JointKind::default(), 0.0, true));
+    let p = plan(&bowed(typed(JointKind::default(), 0.0, true), 40.0));
+    let boxed = p.boxed.clone().unwrap();
+    assert_eq!(boxed.bent.len(), 1);
+    assert!((boxed.bent[0].by - 40.0).abs() < 0.5);
+    let told = box_words(&p);
+    assert!(told.iter().any(|s| s.starts_with("Hull side is taken as bent") && s.contains("40")), "{told:?}");
+    // Archimedes: a parabola's segment of 900 by 40 is two thirds of the rectangle; a fair curve through three ticks is one.
+    let more = 2.0 / 3.0 * 900.0 * 40.0 * 550.0;
+    let grown = boxed.inside[0].cavity - flat.boxed.unwrap().inside[0].cavity;
+    assert!((grown / more - 1.0).abs() < 0.01, "{grown} for {more}");
+}
+
+#[test]
+fn a_room_that_cannot_be_told_says_why() {
+    // Two neighbours bent: what is bent between bent walls is held by too little.
+    let job = bowed(typed(JointKind::default(), 0.0, true), 40.0);
+    let hull = job.walls.iter().find(|w| w.name == "Hull side").unwrap().id;
+    let ends: Vec<_> = job
+        .joints
+        .iter()
+        .filter(|j| [j.a.wall, j.b.wall].contains(&hull))
+        .map(|j| (j.id, if j.a.wall == hull { j.b.wall } else { j.a.wall }))
+        .filter(|(_, w)| job.wall(*w).unwrap().stands != Stands::Floor)
+        .map(|(id, _)| id)
+        .collect();
+    let mut alone = job;
+    for joint in ends {
+        alone = apply(&alone, &Edit::Unjoin(joint)).unwrap();
+    }
+    let p = plan(&alone);
+    let boxed = p.boxed.clone().unwrap();
+    let why = boxed.untold(&alone).unwrap();
+    assert!(why.starts_with("The room inside cannot be told: Hull side is bent"), "{why}");
+    assert!(boxed.inside.is_empty() && box_words(&p).contains(&why));
+}
+
+#[test]
+fn corners_that_nobody_owns_and_straight_seams_are_told() {
+    let woven = plan(&typed(JointKind::default(), 0.0, true));
+    assert_eq!(box_words(&woven), Vec::<String>::new());
+    let job = typed(JointKind::RunsPast, 0.0, false);
+    let told = box_words(&plan(&job));
+    assert!(told.iter().any(|s| s.contains("and at 7 more corners, one seam runs straight")), "{told:?}");
+    assert!(!told.iter().any(|s| s.contains("hollow")), "{told:?}");
+    // The ends past the floor, the floor past the sides, the sides past the ends.
+    let floor = job.walls.iter().find(|w| w.stands == Stands::Floor).unwrap().id;
+    let ends: Vec<_> = job.walls.iter().filter(|w| w.name.ends_with("end")).map(|w| w.id).collect();
+    let mut ring = job.clone();
+    for joint in job.joints.iter().filter(|j| j.a.wall == floor && ends.contains(&j.b.wall)) {
+        ring = apply(&ring, &Edit::JointKind(joint.id, JointKind::StopsShort)).unwrap();
+    }
+    let told = box_words(&plan(&ring));
+    // A cube of 4 in: 1.05 litres.
+    assert_eq!(told.iter().filter(|s| s.contains("leave a hollow") && s.contains("1.0 litres")).count(), 4, "{told:?}");
+}
+
+#[test]
+fn walls_of_unequal_foam_at_a_mitre_leave_a_told_hollow() {
+    let job = typed(JointKind::Mitred, 0.0, true);
+    let mut thin = job.clone();
+    for wall in job.walls.iter().filter(|w| w.name.ends_with("end")) {
+        thin = apply(&thin, &Edit::Wall(wall.id, WallEdit::Layers(wall.layers[..2].to_vec()))).unwrap();
+    }
+    let told = box_words(&plan(&thin));
+    assert!(told.iter().any(|s| s.contains("neither foam, gap nor room")), "{told:?}");
+    assert!(!box_words(&plan(&job)).iter().any(|s| s.contains("neither")));
+}
+
+#[test]
+fn gaps_and_wedges_are_told_wall_by_wall_and_in_cans() {
+    let mut job = typed(JointKind::RunsPast, 0.0, true);
+    let floor = job.walls.iter().find(|w| w.stands == Stands::Floor).unwrap().clone();
+    for edge in &floor.template.edges {
+        let gap = WallEdit::Gap(edge.id, Length::from_mm(6.0).unwrap());
+        job = apply(&job, &Edit::Wall(floor.id, gap)).unwrap();
+    }
+    let p = plan(&job);
+    // The floor runs past all: a rim of 6 mm of 900 × 500, four inches high.
+    let want = (900.0 * 500.0 - 888.0 * 488.0) * 101.6;
+    let got = p.wall(floor.id).unwrap().filler;
+    assert!((got.gaps / want - 1.0).abs() < 1e-6 && got.wedges < 1e-9 && got.hollow < 1e-9, "{got:?} for {want}");
+    let all = coldwright_job::filling(&job, &p);
+    assert_eq!((all.cans, all.lifts), (1, 4));
+    assert!((all.volume.total() - got.total()).abs() < 1e-6);
+    // A wall alone cut square: its wedge is the layers' own.
+    let mut alone = apply(&Job::default(), &Edit::AddBox(TypedBox { lean_deg: 20.0, ..TypedBox::default() })).unwrap();
+    for joint in alone.joints.clone() {
+        alone = apply(&alone, &Edit::Unjoin(joint.id)).unwrap();
+    }
+    let floor = alone.walls.iter().find(|w| w.stands == Stands::Floor).unwrap().id;
+    let bevelled = plan(&alone).wall(floor).unwrap().filler;
+    assert!(bevelled.wedges < 1e-9);
+    let square = apply(&alone, &Edit::Wall(floor, WallEdit::Cut(CutStyle::SquareFits))).unwrap();
+    let p = plan(&square);
+    let wedge: f64 = p.wall(floor).unwrap().layers.as_deref().unwrap().layers.iter().map(|l| l.wedge).sum();
+    assert!(wedge > 1.0 && (p.wall(floor).unwrap().filler.wedges / wedge - 1.0).abs() < 1e-12);
+}

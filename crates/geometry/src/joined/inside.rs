@@ -7,6 +7,7 @@
 use kurbo::Point;
 
 use super::bent::{Patch, patches};
+use super::bowed::bows;
 use super::joint::{Joined, Joint, joined};
 use super::rim::rim;
 use super::space::{Pose, Xyz};
@@ -22,9 +23,6 @@ use crate::{GeometryError, Ring};
 const STEPS: u32 = 20;
 /// Parts of a layer's thickness in each of which its volume is worked out.
 const FOAM_STEPS: u32 = 2;
-/// An edge that stands off the straight by more than this at its middle tells a bent neighbour, mm. Within it a side 500 mm from
-/// its opposite one errs by two thirds of that, 0.7 %.
-const BOW: f64 = 5.0;
 /// Less height than this is no room, mm.
 const LEAST: f64 = 1.0;
 
@@ -77,10 +75,11 @@ pub struct Inside {
 /// ```
 pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Vec<Inside>, GeometryError> {
     let joined = joined(walls, joints)?;
+    let bows = bows(walls, joints);
     let mut out = Vec::new();
     for group in folded.groups.iter().filter(|g| g.walls.len() > 1) {
-        if let Some(bent) = bowed(walls, joints, group) {
-            return Err(GeometryError::BentWall { wall: walls[bent].name.clone() });
+        if let Some(bow) = bows.iter().find(|b| group.walls.contains(&b.wall)) {
+            return Err(GeometryError::BentWall { wall: walls[bow.wall].name.clone() });
         }
         let bent = group.walls.iter().any(|w| walls[*w].surface == Surface::Bent);
         let faces = |ask: Ask| -> Result<Skin, GeometryError> {
@@ -117,29 +116,6 @@ pub fn inside(walls: &[BoxWall], joints: &[Joint], folded: &Folded) -> Result<Ve
         out.push(one);
     }
     Ok(out)
-}
-
-/// A wall that a neighbour's edge shows to be bent: two flat walls meet in a straight line.
-fn bowed(walls: &[BoxWall], joints: &[Joint], group: &FoldedGroup) -> Option<usize> {
-    joints
-        .iter()
-        .filter(|j| group.walls.contains(&j.a.wall))
-        .flat_map(|j| [(j.a, j.b.wall), (j.b, j.a.wall)])
-        .filter(|(at, other)| {
-            let wall = &walls[at.wall];
-            if walls[*other].surface == Surface::Bent || wall.surface == Surface::Bent {
-                return false;
-            }
-            let run = wall.side(at.edge).and_then(|s| wall.shape.outline.runs().get(s));
-            run.is_some_and(|run| {
-                let line = run.points(0.1);
-                let (Some(from), Some(to)) = (line.first(), line.last()) else { return false };
-                let way = (*to - *from) / (*to - *from).hypot().max(1e-300);
-                line.iter().any(|p| way.cross(*p - *from).abs() > BOW)
-            })
-        })
-        .map(|(_, other)| other)
-        .next()
 }
 
 /// Foam of a wall below a height, mm³.

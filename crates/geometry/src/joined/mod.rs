@@ -1,6 +1,7 @@
 //! The box: walls that meet at joints.
 
 mod bent;
+mod bowed;
 mod cells;
 mod chance;
 mod corners;
@@ -23,6 +24,7 @@ mod surfaces;
 mod take;
 mod wall;
 
+pub use bowed::{Bow, bows};
 pub use cells::{CellOwner, CornerCell, StraightSeam, corner_cells, straight_seams};
 pub use corners::{CornerClash, corner_clashes};
 pub use faceted::{Facet, faceted_box};
