@@ -68,6 +68,8 @@ impl Keeper {
     /// # Errors
     /// When the folder cannot be made or locked: the work is not kept then, and the person is to be told.
     pub fn start(home: &Path) -> Result<Keeper, AppError> {
+        let shut = |e: std::io::Error| AppError::Write { path: home.to_owned(), why: e.to_string() };
+        let _door = door(home).map_err(shut)?;
         let folder = (0..1000)
             .map(|n| home.join(format!("run-{}-{n}", std::process::id())))
             .find(|p| !p.exists())
@@ -129,6 +131,14 @@ impl Keeper {
             let _ = fs::remove_dir_all(&self.folder);
         }
     }
+}
+
+/// Held while a run makes its folder or looks through the others, so that nobody clears away a folder not yet locked.
+fn door(home: &Path) -> std::io::Result<File> {
+    fs::create_dir_all(home)?;
+    let door = File::create(home.join("door"))?;
+    door.lock()?;
+    Ok(door)
 }
 
 fn keep(slot: &Slot, folder: &Path) {
@@ -200,6 +210,10 @@ impl Found {
 /// The newest work that a run left behind. Folders without work are cleared away; those of running programs are left.
 pub fn find(home: &Path) -> Option<Found> {
     let mut left: Vec<(std::time::SystemTime, Found)> = Vec::new();
+    if !home.exists() {
+        return None;
+    }
+    let _door = door(home).ok()?;
     for entry in fs::read_dir(home).ok()?.flatten() {
         let folder = entry.path();
         let Ok(lock) = File::options().write(true).open(folder.join("lock")) else { continue };
@@ -266,6 +280,27 @@ mod tests {
         keeper.forget();
         keeper.end(false);
         assert!(find(&home).is_none());
+        fs::remove_dir_all(&home).unwrap();
+    }
+
+    #[test]
+    fn a_run_that_begins_while_others_look_keeps_its_folder() {
+        let home = place("race");
+        thread::scope(|all| {
+            for _ in 0..4 {
+                all.spawn(|| {
+                    for _ in 0..50 {
+                        let keeper = Keeper::start(&home).expect("a run may always begin");
+                        assert!(find(&home).is_none(), "no run left work behind");
+                        assert!(
+                            keeper.folder.join("lock").exists(),
+                            "the folder of a living run was cleared away"
+                        );
+                        keeper.end(true);
+                    }
+                });
+            }
+        });
         fs::remove_dir_all(&home).unwrap();
     }
 }
