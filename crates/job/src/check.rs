@@ -3,9 +3,10 @@
 use std::collections::HashSet;
 
 use crate::document::{Job, PhotoId, Place, Template};
-use crate::edit::{check_bevel, check_hole, check_place};
+use crate::edit::{check_bevel, check_place};
 use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
 use crate::error::JobError;
+use crate::hole::Hole;
 
 /// Checks a document that came from outside.
 ///
@@ -106,7 +107,7 @@ fn template(t: &Template, photos: &HashSet<PhotoId>) -> Result<(), JobError> {
     if !(0.0..=100.0).contains(&mm(t.stick)) {
         return Err(JobError::Stick { mm: mm(t.stick) });
     }
-    t.holes.iter().try_for_each(check_hole)?;
+    t.holes.iter().try_for_each(Hole::check)?;
     for edge in &t.edges {
         if !(0.0..=200.0).contains(&mm(edge.gap)) {
             return Err(JobError::Gap { mm: mm(edge.gap) });

@@ -9,6 +9,7 @@ use coldwright_geometry::{EdgeKind, FixedFace, Length, Show, Unit};
 use kurbo::Point;
 
 use crate::corners::{EdgeOf, Joint, JointId};
+use crate::hole::Hole;
 use crate::workshop::{Cutting, KeptLayout, LayerSeams, Opening, PieceId, StockSheet};
 
 /// Names one wall of a job; stable for the life of the job.
@@ -215,22 +216,8 @@ pub struct Template {
     pub edges: Vec<Edge>,
     /// The edge that is the bottom of an upright wall or the after edge of a floor or lid: it runs along x.
     pub base: Option<EdgeId>,
-    /// Round holes for hoses, drains and pipes.
+    /// Holes for hoses, drains, pipes and stringers.
     pub holes: Vec<Hole>,
-}
-
-/// A round hole through all layers of a wall.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Hole {
-    /// What goes through it.
-    pub name: String,
-    /// Its middle at the template's depth: along the bottom (or after) edge from its left end, and up (or forward) from it,
-    /// seen from inside the box.
-    pub at: (Length, Length),
-    /// Diameter of what goes through, its clearance included.
-    pub diameter: Length,
-    /// How its axis leans on the way from the hull to the box, degrees to the right and up.
-    pub lean_deg: (f64, f64),
 }
 
 /// Observations of cards, kept so that the plane is solved again from the same pixels.

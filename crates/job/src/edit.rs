@@ -5,11 +5,12 @@ use coldwright_geometry::{EdgeKind, FixedFace, Length};
 
 use crate::corners::{EdgeOf, JointId, JointKind};
 use crate::document::{
-    BevelAt, CutStyle, Edge, EdgeId, Hole, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
-    Sightings, Stands, TakenAt, Tick, TickId, Units, Wall, WallId,
+    BevelAt, CutStyle, Edge, EdgeId, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting, Sightings,
+    Stands, TakenAt, Tick, TickId, Units, Wall, WallId,
 };
 use crate::edit_box::TypedBox;
 use crate::error::JobError;
+use crate::hole::Hole;
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
 use crate::{edit_box, edit_shop, edit_template};
 
@@ -141,7 +142,7 @@ pub enum WallEdit {
     Gap(EdgeId, Length),
     /// Smoothing of the edge.
     Smoothing(EdgeId, Length),
-    /// These round holes go through the wall.
+    /// These holes go through the wall.
     Holes(Vec<Hole>),
     /// Ticks and edges typed or pasted at once, replacing what is there.
     Trace(Vec<Tick>, Vec<Edge>),
@@ -300,7 +301,7 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
             let mut holes = holes.clone();
             for hole in &mut holes {
                 hole.name = said(&hole.name, "the hole")?;
-                check_hole(hole)?;
+                hole.check()?;
             }
             template.holes = holes;
         }
@@ -340,19 +341,6 @@ pub(crate) fn check_bevel(bevel: &[BevelAt], edge: &str) -> Result<(), JobError>
         }
     }
     Ok(())
-}
-
-pub(crate) fn check_hole(hole: &Hole) -> Result<(), JobError> {
-    let near = |l: Length| l.mm().abs() < 1e5;
-    let bad = |why| Err(JobError::Hole { name: hole.name.clone(), why });
-    if !(hole.diameter.mm() > 0.0 && hole.diameter.mm() <= 1000.0) {
-        return bad("needs a diameter above 0, up to 1000 mm");
-    }
-    let lean = |d: f64| d.is_finite() && d.abs() <= 75.0;
-    if !(lean(hole.lean_deg.0) && lean(hole.lean_deg.1)) {
-        return bad("cannot lean more than 75°");
-    }
-    if near(hole.at.0) && near(hole.at.1) { Ok(()) } else { bad("needs a place in the wall") }
 }
 
 pub(crate) fn check_place(place: &Place) -> Result<(), JobError> {

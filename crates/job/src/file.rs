@@ -8,7 +8,7 @@ use crate::error::JobError;
 use crate::format::{FileHead, JobFile, job_from_file, job_to_file};
 
 /// The newest file version this program reads, and the one it writes.
-pub const FILE_VERSION: u32 = 2;
+pub const FILE_VERSION: u32 = 3;
 
 /// A job file may unpack to this much at most. An honest job is a few photos of some 10 MB.
 const LARGEST_BYTES: u64 = 1 << 30;

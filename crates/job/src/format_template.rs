@@ -6,11 +6,12 @@ use kurbo::Point;
 use serde::{Deserialize, Serialize};
 
 use crate::document::{
-    BevelAt, Edge, EdgeId, Height, Hole, PhotoId, Place, SeenFrom, Sighting, Sightings, TakenAt, Template,
-    Tick, TickId,
+    BevelAt, Edge, EdgeId, Height, PhotoId, Place, SeenFrom, Sighting, Sightings, TakenAt, Template, Tick,
+    TickId,
 };
 use crate::error::JobError;
 use crate::format::{length, lengths, number, pair};
+use crate::format_hole::{HoleFile, hole_from_file, hole_to_file};
 
 #[derive(Serialize, Deserialize)]
 pub(crate) struct TemplateFile {
@@ -25,14 +26,6 @@ pub(crate) struct TemplateFile {
     base_edge: Option<u32>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     holes: Vec<HoleFile>,
-}
-
-#[derive(Serialize, Deserialize)]
-struct HoleFile {
-    name: String,
-    at_mm: [f64; 2],
-    diameter_mm: f64,
-    lean_deg: [f64; 2],
 }
 
 #[derive(Serialize, Deserialize)]
@@ -236,24 +229,6 @@ pub(crate) fn template_from_file(f: TemplateFile) -> Result<Template, JobError> 
         base: f.base_edge.map(EdgeId),
         holes: f.holes.into_iter().map(hole_from_file).collect::<Result<_, _>>()?,
     })
-}
-
-fn hole_from_file(h: HoleFile) -> Result<Hole, JobError> {
-    Ok(Hole {
-        name: h.name,
-        at: lengths(h.at_mm, "at_mm")?,
-        diameter: length(h.diameter_mm, "diameter_mm")?,
-        lean_deg: (number(h.lean_deg[0], "lean_deg")?, number(h.lean_deg[1], "lean_deg")?),
-    })
-}
-
-fn hole_to_file(h: &Hole) -> HoleFile {
-    HoleFile {
-        name: h.name.clone(),
-        at_mm: pair(h.at),
-        diameter_mm: h.diameter.mm(),
-        lean_deg: [h.lean_deg.0, h.lean_deg.1],
-    }
 }
 
 fn sightings_from_file(f: SightingsFile) -> Result<Sightings, JobError> {

@@ -28,9 +28,11 @@ mod error;
 mod file;
 mod filling;
 mod format;
+mod format_hole;
 mod format_shop;
 mod format_template;
 mod history;
+mod hole;
 mod order;
 mod pieces;
 mod plan;
@@ -45,8 +47,8 @@ pub use checks::checks;
 pub use coldwright_geometry::Severity;
 pub use corners::{EdgeOf, Joint, JointId, JointKind};
 pub use document::{
-    BevelAt, CutStyle, Edge, EdgeId, Height, Hole, Job, LayerStock, Photo, PhotoId, Place, SeenFrom,
-    Sighting, Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
+    BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
+    Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
 };
 pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
 pub use edit_box::TypedBox;
@@ -54,6 +56,7 @@ pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
 pub use filling::{Filling, LIFT_MM, filling};
 pub use history::History;
+pub use hole::{Hole, HoleShape};
 pub use pieces::{Passes, PlannedPiece, PlannedSeams};
 pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};
 pub use problem::{Problem, Step, sentence_case};

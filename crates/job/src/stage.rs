@@ -6,9 +6,10 @@ use std::sync::Arc;
 use coldwright_canvas::{CardKind, Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, Severity, Show, Spread, show_length};
-use kurbo::{Affine, Point, Vec2};
+use kurbo::{Affine, Point};
 
 use crate::document::{EdgeId, Place, SeenFrom, Sightings, TakenAt, Template, TickId, Wall, WallId};
+use crate::hole::Hole;
 use crate::plan::{PlacedTick, WallPlan};
 use crate::problem::{Problem, Step};
 
@@ -382,7 +383,7 @@ fn turned(c: [f64; 4], map: Affine) -> Spread {
 fn outline(
     t: &Template,
     placed: &[PlacedTick],
-    holes: &[crate::document::Hole],
+    holes: &[Hole],
 ) -> Result<(Outline, Vec<geo::Notice>), GeometryError> {
     let by_id: HashMap<TickId, &PlacedTick> = placed.iter().map(|p| (p.id, p)).collect();
     let mut edges = Vec::with_capacity(t.edges.len());
@@ -404,12 +405,7 @@ fn outline(
             smoothing: e.smoothing.mm(),
         });
     }
-    let hole = |h: &crate::document::Hole| {
-        let lean = Vec2::new(h.lean_deg.0.to_radians().tan(), h.lean_deg.1.to_radians().tan());
-        let at = Point::new(h.at.0.mm(), h.at.1.mm());
-        (geo::Cutout::round(&h.name, at, h.diameter.mm(), lean), lean)
-    };
-    let (cutouts, leans) = holes.iter().map(hole).unzip();
+    let (cutouts, leans) = holes.iter().map(Hole::cutout).unzip();
     // A mirrored plane turns the ring's sense; the order of ticks as clicked is kept and the ring is set right by
     // `Outline::new`, which reverses stations with it.
     let (outline, notices) = Outline::new(edges, cutouts)?;

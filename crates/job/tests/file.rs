@@ -176,3 +176,24 @@ fn a_number_that_is_none_never_reaches_a_file() {
     assert!(matches!(to_json(&job), Err(JobError::Write(_))));
     assert!(matches!(to_bytes(&job), Err(JobError::Write(_))));
 }
+
+#[test]
+fn a_hole_of_version_2_is_round_and_untapered() {
+    use coldwright_job::{Hole, HoleShape, WallEdit as W};
+    let (job, wall) = common::job(&common::template(&common::F, &[0.0]));
+    let mm = |v: f64| Length::from_mm(v).unwrap();
+    let hole = Hole { lean_deg: (3.0, -2.0), ..Hole::round("Drain", (mm(60.0), mm(90.0)), mm(38.0)) };
+    let job = apply(&job, &Edit::Wall(wall, W::Holes(vec![hole]))).unwrap();
+    let mut file: serde_json::Value = serde_json::from_slice(&to_json(&job).unwrap()).unwrap();
+    file["coldwright_job"] = 2.into();
+    let old = &mut file["walls"][0]["template"]["holes"][0];
+    old.as_object_mut().unwrap().remove("taper_deg");
+    let read =
+        |file: &serde_json::Value| coldwright_job::from_json(&serde_json::to_vec(file).unwrap(), |_| None);
+    assert_eq!(read(&file).unwrap(), job);
+    let shape = job.walls[0].template.holes[0].shape;
+    assert!(matches!(shape, HoleShape::Round { diameter } if diameter == mm(38.0)));
+    // Neither round nor a rectangle.
+    file["walls"][0]["template"]["holes"][0].as_object_mut().unwrap().remove("diameter_mm");
+    assert!(matches!(read(&file), Err(JobError::Damaged(_))));
+}

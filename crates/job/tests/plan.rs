@@ -148,15 +148,10 @@ fn a_hole_goes_through_every_layer_where_its_axis_runs() {
     use coldwright_job::Hole;
     let t = common::template(&[(0.0, 0.0), (800.0, 0.0), (800.0, 500.0), (0.0, 500.0)], &[0.0]);
     let mm = |v: f64| Length::from_mm(v).unwrap();
-    let hole = Hole {
-        name: "Drain".to_owned(),
-        at: (mm(200.0), mm(100.0)),
-        diameter: mm(40.0),
-        lean_deg: (45.0, 0.0),
-    };
+    let hole = Hole { lean_deg: (45.0, 0.0), ..Hole::round("Drain", (mm(200.0), mm(100.0)), mm(40.0)) };
     for template in [t.clone(), common::other_side(&t)] {
         let (job, wall) = common::job(&template);
-        let bad = Hole { diameter: mm(0.0), ..hole.clone() };
+        let bad = Hole::round("Drain", hole.at, mm(0.0));
         assert!(apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![bad]))).is_err());
         let job = apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![hole.clone()]))).unwrap();
         let layers = only(&job).layers.unwrap();
@@ -172,4 +167,59 @@ fn a_hole_goes_through_every_layer_where_its_axis_runs() {
         }
         assert_eq!(coldwright_job::from_bytes(&coldwright_job::to_bytes(&job).unwrap()).unwrap(), job);
     }
+}
+
+#[test]
+fn a_stringer_goes_through_square_turned_or_tapering() {
+    use coldwright_geometry::Length;
+    use coldwright_job::{Hole, HoleShape};
+    let t = common::template(&[(0.0, 0.0), (800.0, 0.0), (800.0, 500.0), (0.0, 500.0)], &[0.0]);
+    let mm = |v: f64| Length::from_mm(v).unwrap();
+    let shape = HoleShape::Rectangle { width: mm(100.0), height: mm(40.0), turn_deg: 0.0 };
+    let stringer = Hole { shape, ..Hole::round("Stringer", (mm(400.0), mm(250.0)), mm(1.0)) };
+    let turned = HoleShape::Rectangle { width: mm(100.0), height: mm(40.0), turn_deg: 90.0 };
+    let (job, wall) = common::job(&t);
+    let with = |hole: Hole| {
+        let job = apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![hole]))).unwrap();
+        assert_eq!(coldwright_job::from_bytes(&coldwright_job::to_bytes(&job).unwrap()).unwrap(), job);
+        only(&job).layers.unwrap()
+    };
+    let square = with(stringer.clone());
+    for layer in &square.layers {
+        // A rectangle of 100 x 40 mm off 800 x 500.
+        assert!((layer.area_outer - (400_000.0 - 4_000.0)).abs() < 1e-3 * 4.0, "{}", layer.area_outer);
+        assert!(!layer.outer.rings[0].contains(Point::new(445.0, 250.0)));
+    }
+    let turned = with(Hole { shape: turned, ..stringer.clone() });
+    assert!(turned.layers[0].outer.rings[0].contains(Point::new(445.0, 250.0)));
+    assert!(!turned.layers[0].outer.rings[0].contains(Point::new(400.0, 295.0)));
+    // Sides that lean in 10 degrees narrow it by twice the depth times tan 10 degrees, both ways.
+    let taper = with(Hole { taper_deg: 10.0, ..stringer });
+    let less = 2.0 * 25.4 * 10_f64.to_radians().tan();
+    let hole = 800.0 * 500.0 - taper.layers[0].area_inner;
+    assert!((hole - (100.0 - less) * (40.0 - less)).abs() < 0.05, "{hole}");
+}
+
+#[test]
+fn a_hole_that_cannot_be_is_refused_in_words() {
+    use coldwright_geometry::Length;
+    use coldwright_job::{Hole, HoleShape};
+    let (job, wall) = common::job(&common::template(&common::F, &[0.0]));
+    let mm = |v: f64| Length::from_mm(v).unwrap();
+    let good = Hole::round("Hose", (mm(60.0), mm(60.0)), mm(40.0));
+    let flat = HoleShape::Rectangle { width: mm(40.0), height: mm(0.0), turn_deg: 0.0 };
+    for (bad, words) in [
+        (Hole { lean_deg: (0.0, 80.0), ..good.clone() }, "75°"),
+        (Hole { taper_deg: f64::NAN, ..good.clone() }, "75°"),
+        (Hole { shape: flat, ..good.clone() }, "height"),
+        (Hole { name: "  ".to_owned(), ..good.clone() }, "name"),
+    ] {
+        let why = apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![bad]))).unwrap_err().to_string();
+        assert!(why.contains(words), "{why}");
+    }
+    // Off the outline it is told with its name, and the layers wait.
+    let off = Hole { at: (mm(-500.0), mm(60.0)), ..good };
+    let job = apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![off]))).unwrap();
+    let plan = only(&job);
+    assert!(plan.layers.is_none() && plan.problems.iter().any(|p| p.sentence.contains("Hose")));
 }

@@ -92,7 +92,7 @@ fn about(q: &Problem, selected: Selected) -> bool {
     match selected {
         Selected::Tick(id) => q.tick == Some(id),
         Selected::Edge(id) => q.edge == Some(id),
-        Selected::Step | Selected::Job => false,
+        Selected::Step | Selected::Job | Selected::Hole(_) => false,
     }
 }
 

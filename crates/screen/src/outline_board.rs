@@ -313,7 +313,7 @@ fn click(
     board: &Board,
     wall: &Wall,
     spots: &[Spot],
-    names: &[(EdgeId, Rect)],
+    names: &[(Selected, Rect)],
     photo: Option<coldwright_job::PhotoId>,
     snapped: Option<Point>,
     shown: &Shown<'_>,
@@ -334,8 +334,8 @@ fn click(
         add_tick(wall, spots, at, place, shown, view, queue);
         return;
     }
-    if let Some((edge, _)) = names.iter().find(|(_, r)| r.contains(at)) {
-        view.selected = Selected::Edge(*edge);
+    if let Some((named, _)) = names.iter().find(|(_, r)| r.contains(at)) {
+        view.selected = *named;
         return;
     }
     let Some(photo) = photo else {

@@ -37,6 +37,8 @@ pub(crate) struct OutlineCache {
     heights: Vec<(TickId, f64)>,
     pub(crate) lines: Vec<EdgeLine>,
     pub(crate) marks: Vec<TickMark>,
+    /// The holes, in the outline's order.
+    pub(crate) holes: Vec<Vec<Point>>,
 }
 
 impl OutlineCache {
@@ -58,6 +60,8 @@ impl OutlineCache {
         self.photo = photo;
         self.heights = heights;
         let over = Over { solve: plan.solve.as_deref(), photo, back: plan.to_wall.inverse() };
+        let holes = plan.outline.iter().flat_map(|o| o.cutouts());
+        self.holes = holes.map(|c| c.ring.iter().filter_map(|q| over.put(*q, 0.0)).collect()).collect();
         self.marks = plan.ticks.iter().filter_map(|k| over.mark(k, height(wall, k.id))).collect();
         self.lines = plan
             .outline

@@ -1,7 +1,7 @@
 //! The outline drawn: edges with their carried ends, ticks with their ellipses, names and sizes.
 
 use coldwright_job::{EdgeId, Wall};
-use egui::{Align2, Pos2, Rect, Stroke, Ui, Vec2};
+use egui::{Align2, Pos2, Rect, Shape, Stroke, Ui, Vec2};
 use kurbo::Point;
 
 use crate::board::Board;
@@ -9,7 +9,7 @@ use crate::outline_board::Spot;
 use crate::ruler::{cross, dashed, dimension, tag};
 use crate::shown::Shown;
 use crate::theme::Palette;
-use crate::view::View;
+use crate::view::{Selected, View};
 
 /// What "Fit" shows of the flat outline.
 pub(crate) fn flat_bounds(view: &View) -> kurbo::Rect {
@@ -24,8 +24,14 @@ pub(crate) fn flat_bounds(view: &View) -> kurbo::Rect {
     all.inset(all.width().max(all.height()).max(50.0) * 0.08)
 }
 
-/// Edges, ticks and names; gives where the names stand.
-pub(crate) fn draw(ui: &Ui, board: &Board, wall: &Wall, spots: &[Spot], view: &View) -> Vec<(EdgeId, Rect)> {
+/// Edges, holes, ticks and names; gives where the names stand.
+pub(crate) fn draw(
+    ui: &Ui,
+    board: &Board,
+    wall: &Wall,
+    spots: &[Spot],
+    view: &View,
+) -> Vec<(Selected, Rect)> {
     let p = Palette::at(ui);
     let painter = &board.painter;
     let chosen = view.edge().or_else(|| {
@@ -70,9 +76,10 @@ pub(crate) fn draw(ui: &Ui, board: &Board, wall: &Wall, spots: &[Spot], view: &V
             if wall.template.base == Some(edge.id) && !words.to_lowercase().contains(base) {
                 words = format!("{words}, {base}");
             }
-            names.push((edge.id, tag(painter, at, anchor, &words, colour, p.board)));
+            names.push((Selected::Edge(edge.id), tag(painter, at, anchor, &words, colour, p.board)));
         }
     }
+    holes(board, wall, view, &p, &mut names);
     for mark in &view.lines.marks {
         let ring = board.line(&mark.ellipse);
         painter.line(ring, Stroke::new(1.0, p.hand));
@@ -98,6 +105,32 @@ pub(crate) fn draw(ui: &Ui, board: &Board, wall: &Wall, spots: &[Spot], view: &V
         );
     }
     names
+}
+
+/// The holes with their names, in the middle of each.
+fn holes(board: &Board, wall: &Wall, view: &View, p: &Palette, names: &mut Vec<(Selected, Rect)>) {
+    for (index, (hole, ring)) in wall.template.holes.iter().zip(&view.lines.holes).enumerate() {
+        let here = view.selected == Selected::Hole(index);
+        let colour = if here { p.hand } else { p.ink };
+        let points = board.line(ring);
+        board.painter.add(Shape::closed_line(points.clone(), Stroke::new(4.0, p.board.gamma_multiply(0.55))));
+        board
+            .painter
+            .add(Shape::closed_line(points.clone(), Stroke::new(if here { 2.0 } else { 1.5 }, colour)));
+        let around = Rect::from_points(&points);
+        if !around.is_finite() {
+            continue;
+        }
+        // Inside where there is room, else beside it.
+        let wide = board.painter.layout_no_wrap(hole.name.clone(), crate::theme::words(), colour).size();
+        let (at, anchor) = if wide.x + 12.0 < around.width() && wide.y + 6.0 < around.height() {
+            (around.center(), Align2::CENTER_CENTER)
+        } else {
+            (around.right_center() + Vec2::new(8.0, 0.0), Align2::LEFT_CENTER)
+        };
+        let place = tag(&board.painter, at, anchor, &hole.name, colour, p.board);
+        names.push((Selected::Hole(index), place.union(around)));
+    }
 }
 
 /// Where an edge's name stands: in its middle, a little inside.

@@ -81,6 +81,8 @@ pub(crate) enum Selected {
     Edge(EdgeId),
     /// A tick.
     Tick(TickId),
+    /// A hole of the wall, by its place in the list.
+    Hole(usize),
 }
 
 /// How the layers are shown.
@@ -250,6 +252,7 @@ impl View {
             Selected::Step | Selected::Job => true,
             Selected::Edge(id) => wall.is_some_and(|w| w.template.edge(id).is_some()),
             Selected::Tick(id) => wall.is_some_and(|w| w.template.tick(id).is_some()),
+            Selected::Hole(index) => wall.is_some_and(|w| index < w.template.holes.len()),
         };
         if !there {
             self.selected = Selected::Step;

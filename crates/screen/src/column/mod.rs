@@ -5,6 +5,7 @@
 
 mod bevel;
 mod edge;
+mod hole;
 mod job;
 mod joints;
 mod layers;
@@ -73,6 +74,7 @@ fn scrolled(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         Selected::Job => 1,
         Selected::Edge(_) => 2,
         Selected::Tick(_) => 3,
+        Selected::Hole(_) => 4,
     };
     let of = Some((view.step, kind));
     let before = if view.scrolled.of == of { view.scrolled } else { Scrolled::default() };
@@ -100,6 +102,7 @@ fn contents(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         (Step::Photo, _) => photo::show(ui, shown, wall, view, queue),
         (Step::Outline, Selected::Edge(id)) => edge::show(ui, shown, wall, id, view, queue),
         (Step::Outline, Selected::Tick(id)) => tick::show(ui, shown, wall, id, view, queue),
+        (Step::Outline, Selected::Hole(index)) => hole::show(ui, shown, wall, index, view, queue),
         (Step::Outline, _) => outline::show(ui, shown, wall, view, queue),
         (Step::Layers, _) => layers::show(ui, shown, wall, view, queue),
         (Step::Box, _) => joints::show(ui, shown, view, queue),

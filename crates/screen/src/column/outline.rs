@@ -45,9 +45,11 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     });
     if photo {
         edges(ui, wall, view);
+        super::hole::list(ui, shown, wall, view, queue);
     } else {
         super::photo::seen_from(ui, wall, queue);
         edges(ui, wall, view);
+        super::hole::list(ui, shown, wall, view, queue);
         typed::table(ui, shown, wall, view, queue);
     }
 }
