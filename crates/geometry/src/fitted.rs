@@ -1,6 +1,6 @@
 //! As fitted: trims taken while a layer went in, carried to the layers not yet cut.
 
-use crate::{GeometryError, WallShape};
+use crate::{Edge, GeometryError, WallShape};
 
 /// Trim at one place of an edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,17 +78,23 @@ impl Trims {
 
 /// Whether the trims can be used on this wall.
 pub(crate) fn check(wall: &WallShape, fitted: &[AsFitted]) -> Result<(), GeometryError> {
+    let edges: Vec<&Edge> = wall.outline.sides().iter().map(|s| &s.edge).collect();
+    check_on(wall.thicknesses.len(), &edges, fitted)
+}
+
+/// Whether the trims can be used on so many layers with these edges.
+pub(crate) fn check_on(layers: usize, edges: &[&Edge], fitted: &[AsFitted]) -> Result<(), GeometryError> {
     /// Farther than this it is another wall, mm.
     const MOST: f64 = 100.0;
     let bad = |what: String| Err(GeometryError::BadTrim { what });
     for f in fitted {
-        if !(1..=wall.thicknesses.len()).contains(&f.layer) {
+        if !(1..=layers).contains(&f.layer) {
             return bad(format!("of layer {} is of no layer of this wall", f.layer));
         }
-        let Some(side) = wall.outline.sides().iter().find(|s| s.edge.id == f.edge) else {
+        let Some(edge) = edges.iter().find(|e| e.id == f.edge) else {
             return bad(format!("of layer {} is of edge {}, which the outline has not", f.layer, f.edge));
         };
-        let name = &side.edge.name;
+        let name = &edge.name;
         if f.stations.is_empty() {
             return bad(format!("of layer {} on edge \"{name}\" has no station", f.layer));
         }

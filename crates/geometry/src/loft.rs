@@ -156,8 +156,14 @@ impl Loft {
     }
 
     /// Sides known at depth `z` itself, without bevels; cut-outs as drawn at `holes_at`.
-    pub fn level(sides: &[(Edge, Run)], cutouts: Vec<Hole>, z: f64, holes_at: f64) -> Self {
-        let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0, Trims::default())).collect();
+    pub fn level(
+        sides: &[(Edge, Run)],
+        cutouts: Vec<Hole>,
+        z: f64,
+        holes_at: f64,
+        trims: impl Fn(u32) -> Trims,
+    ) -> Self {
+        let sides = sides.iter().map(|(e, r)| Mover::new(e, r, 0.0, 0.0, trims(e.id))).collect();
         Self { sides, cutouts, z0: z, holes_at }
     }
 

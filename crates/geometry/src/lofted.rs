@@ -3,13 +3,17 @@
 use kurbo::Vec2;
 
 use crate::curve::{Curve, Jet};
+use crate::fitted::Trims;
+use crate::holes::Hole;
 use crate::loft::{Cut, Loft};
 use crate::outline::Run;
 use crate::regions::{common, either, tidy, without};
 use crate::templates::{Strand, TemplatedWall};
 use crate::told::Told;
 use crate::volume::volume;
-use crate::{Bevel, BevelMark, Edge, GeometryError, Layer, LayerSet, Notice, Outline, Proud, Ring, Section};
+use crate::{
+    Bevel, BevelMark, BevelStation, Edge, GeometryError, Layer, LayerSet, Notice, Proud, Ring, Section,
+};
 
 /// Depths at which a slab is cut for its square cuts where its sides do not all lean one way, both faces included. A corner
 /// that wanders between them may stand out by a sixteenth of its way through the slab.
@@ -27,7 +31,7 @@ impl TemplatedWall {
         if self.depths().iter().any(|z| (z - depth_mm).abs() > 2000.0) {
             return Err(GeometryError::DepthTooFar { depth: depth_mm });
         }
-        let cut = self.loft_at(depth_mm).cut(depth_mm);
+        let cut = self.loft_at(depth_mm, 1).cut(depth_mm);
         Ok(Section { rings: cut.rings, notices: cut.notices })
     }
 
@@ -42,7 +46,7 @@ impl TemplatedWall {
         for (i, (from, thickness)) in self.froms.iter().zip(&self.thicknesses).enumerate() {
             let number = i + 1;
             let outer = match before.take() {
-                Some(face) if face.z >= *from => face,
+                Some(face) if face.z >= *from && !self.fitted.iter().any(|f| f.layer + 1 == number) => face,
                 _ => Face::new(self, *from, number)?,
             };
             let inner = Face::new(self, outer.z + thickness, number)?;
@@ -68,25 +72,30 @@ impl TemplatedWall {
         Ok(LayerSet { layers: out, notices })
     }
 
-    /// The sides at one depth, ready to be joined with their gaps.
-    fn loft_at(&self, z: f64) -> Loft {
+    /// The sides at one depth as a layer has to follow them, ready to be joined with their gaps and trims.
+    fn loft_at(&self, z: f64, layer: usize) -> Loft {
         let w = self.weights.at(z);
         let runs: Vec<(Edge, Run)> = self
             .strands
             .iter()
             .map(|s| (Edge { bevel: Bevel::default(), ..s.edge.clone() }, s.run(&w)))
             .collect();
-        let cutouts = self.outlines.first().map_or_else(Vec::new, Outline::holes);
-        let holes_at = self.depths().first().copied().unwrap_or_default();
-        Loft::level(&runs, cutouts, z, holes_at)
+        let (cutouts, holes_at) = self.holes();
+        Loft::level(&runs, cutouts, z, holes_at, |edge| Trims::of(&self.fitted, edge, layer))
+    }
+
+    /// The cut-outs, and the depth at which they are as drawn.
+    fn holes(&self) -> (Vec<Hole>, f64) {
+        let drawn = self.outlines.iter().zip(&self.depths).find(|(o, _)| !o.cutouts().is_empty());
+        drawn.map_or_else(Default::default, |(o, z)| (o.holes(), *z))
     }
 
     fn layer(&self, number: usize, a: &Face, b: &Face) -> Layer {
         let area = |rings: &[Ring]| rings.iter().map(Ring::area).sum::<f64>();
         let (area_outer, area_inner) = (area(&a.cut.rings), area(&b.cut.rings));
-        let volume = volume(&|z| self.loft_at(z).area(z), (a.z, area_outer), (b.z, area_inner));
+        let volume = volume(&|z| self.loft_at(z, number).area(z), (a.z, area_outer), (b.z, area_inner));
         let thickness = b.z - a.z;
-        let (fits, fills) = self.square_cuts(a, b);
+        let (fits, fills) = self.square_cuts(number, a, b);
         let mut largest =
             (0.0, a.cut.rings.first().and_then(|r| r.outer.first()).copied().unwrap_or_default());
         let mut steepest = 0.0_f64;
@@ -164,10 +173,25 @@ impl TemplatedWall {
         out
     }
 
-    fn square_cuts(&self, a: &Face, b: &Face) -> (Vec<Ring>, Vec<Ring>) {
+    /// The bevel of the surface along a side at one depth, square to the edge.
+    pub(crate) fn bevel(&self, s: &Strand, z: f64) -> Result<Bevel, GeometryError> {
+        let (here, slopes) = (self.weights.at(z), self.weights.slopes(z));
+        let angle = |f: f64| {
+            let rate = s.between(f, &slopes).p.to_vec2();
+            rate.dot(s.between(f, &here).normal()).atan().clamp(-Bevel::STEEPEST, Bevel::STEEPEST)
+        };
+        let stations: Vec<BevelStation> =
+            [0.0, 0.25, 0.5, 0.75, 1.0].map(|at| BevelStation { at, angle: angle(at) }).to_vec();
+        let (low, high) = stations
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), s| (l.min(s.angle), h.max(s.angle)));
+        if high - low < 1e-9 { Bevel::constant(0.5 * (low + high)) } else { Bevel::from_stations(stations) }
+    }
+
+    fn square_cuts(&self, number: usize, a: &Face, b: &Face) -> (Vec<Ring>, Vec<Ring>) {
         let middle = 0.5 * (a.z + b.z);
-        let holes = self.outlines.first().map_or_else(Vec::new, Outline::holes);
-        let leaning = self.loft_at(a.z).leaning_holes((a.z, b.z));
+        let holes = self.holes().0;
+        let leaning = self.loft_at(a.z, number).leaning_holes((a.z, b.z));
         let angles = || {
             let sides = self.strands.iter().flat_map(|s| {
                 (0..s.at.len()).flat_map(move |k| [a.z, middle, b.z].map(|z| self.angle(s, k, z)))
@@ -186,7 +210,7 @@ impl TemplatedWall {
         let (mut fits, mut fills) = (a.cut.rings.clone(), a.cut.rings.clone());
         for k in 1..DEPTHS {
             let z = a.z + (b.z - a.z) * f64::from(k) / f64::from(DEPTHS - 1);
-            let region = self.loft_at(z).region(z);
+            let region = self.loft_at(z, number).region(z);
             fits = common(&fits, &region);
             fills = either(&fills, &region);
         }
@@ -203,7 +227,7 @@ struct Face {
 
 impl Face {
     fn new(wall: &TemplatedWall, z: f64, layer: usize) -> Result<Self, GeometryError> {
-        let cut = wall.loft_at(z).cut(z);
+        let cut = wall.loft_at(z, layer).cut(z);
         if cut.rings.is_empty() {
             return Err(GeometryError::EmptyAtDepth { layer, depth: z });
         }

@@ -5,7 +5,7 @@ use kurbo::Point;
 use crate::curve::Jet;
 use crate::outline::Run;
 use crate::weights::Weights;
-use crate::{Edge, GeometryError, Outline, TemplateDepth};
+use crate::{AsFitted, Edge, GeometryError, Outline, TemplateDepth};
 
 /// One template with its depth in the wall.
 #[derive(Debug, Clone, PartialEq)]
@@ -20,7 +20,7 @@ pub struct Template {
 ///
 /// Edges are matched corner to corner and equal fractions of their lengths are joined: straight between two templates, by a
 /// parabola through three, a cubic through four, a not-a-knot cubic spline from five. Gaps are those of the first
-/// template given, cut-outs those of the outermost one.
+/// template given, cut-outs those of the outermost one that has any.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TemplatedWall {
     /// From outer to inner.
@@ -30,6 +30,10 @@ pub struct TemplatedWall {
     pub(crate) strands: Vec<Strand>,
     pub(crate) outlines: Vec<Outline>,
     matches: Vec<Vec<u32>>,
+    /// Place of the first template given among `depths`.
+    pub(crate) first: usize,
+    /// Trims taken while the layers were fitted.
+    pub(crate) fitted: Vec<AsFitted>,
     pub(crate) thicknesses: Vec<f64>,
     /// Depth of each layer's outer face, mm.
     pub(crate) froms: Vec<f64>,
@@ -125,7 +129,40 @@ impl TemplatedWall {
             .map(|i| all.iter().map(|(_, t)| templates[*t].outline.sides()[side(*t, i)].edge.id).collect())
             .collect();
         let outlines = all.iter().map(|(_, t)| templates[*t].outline.clone()).collect();
-        Ok(Self { depths, weights, strands, outlines, matches, thicknesses, froms, total })
+        let first = all.iter().position(|(_, t)| *t == 0).unwrap_or_default();
+        let fitted = Vec::new();
+        Ok(Self { depths, weights, strands, outlines, matches, first, fitted, thicknesses, froms, total })
+    }
+
+    /// The same wall with trims taken while its layers were fitted, on edges of the first template given, as in
+    /// [`crate::layers_as_fitted`].
+    ///
+    /// # Errors
+    /// [`GeometryError::BadTrim`] for a trim of no layer or edge, or one that cannot be.
+    pub fn as_fitted(self, fitted: &[AsFitted]) -> Result<Self, GeometryError> {
+        let edges: Vec<&Edge> = self.strands.iter().map(|s| &s.edge).collect();
+        crate::fitted::check_on(self.thicknesses.len(), &edges, fitted)?;
+        Ok(Self { fitted: fitted.to_vec(), ..self })
+    }
+
+    /// The outline of the first template given with the bevels that come out of all of them at its depth, at five places of an
+    /// edge where they change along it: the wall as one template tells it.
+    ///
+    /// # Errors
+    /// Those of [`Outline::new`] and [`Outline::leaning`].
+    pub fn bevelled(&self) -> Result<Outline, GeometryError> {
+        let missing = || GeometryError::Templates { what: "are gone".to_owned() };
+        let outline = self.outlines.get(self.first).ok_or_else(missing)?;
+        let z = self.depths.get(self.first).copied().unwrap_or_default();
+        let edges = outline
+            .sides()
+            .iter()
+            .map(|side| {
+                let strand = self.strands.iter().find(|s| s.edge.id == side.edge.id).ok_or_else(missing)?;
+                Ok(Edge { bevel: self.bevel(strand, z)?, ..side.edge.clone() })
+            })
+            .collect::<Result<_, GeometryError>>()?;
+        Outline::new(edges, outline.cutouts().to_vec())?.0.leaning(outline.leans().to_vec())
     }
 
     /// For each side the ids of the edges joined, from the outermost template to the innermost.

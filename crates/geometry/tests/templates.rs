@@ -371,3 +371,43 @@ fn other_starts_gaps_and_bad_templates() {
         set.notices
     );
 }
+
+#[test]
+fn a_cone_told_by_one_of_its_templates_leans_as_it_does() {
+    // Given in any order, the first one given is told; a straight cone's bevel is atan((r1 - r0)/h) all round.
+    let (r0, r1) = (400.0, 455.0);
+    let mut all = templates(&[0.0, TOTAL], |z| disc(r0 + (r1 - r0) * z / TOTAL, (0.0, 0.0), 0));
+    let lean = ((r1 - r0) / TOTAL).atan();
+    for _ in 0..2 {
+        let wall = TemplatedWall::new(&all, vec![INCH; 4], None).expect("a wall");
+        let told = wall.bevelled().expect("an outline");
+        near(told.area(), all[0].outline.area(), 1e-6, "area of the first one given");
+        for side in told.sides() {
+            for at in [0.0, 0.3, 0.5, 1.0] {
+                near(side.edge.bevel.at(at), lean, 1e-6, "bevel");
+            }
+        }
+        all.reverse();
+    }
+}
+
+#[test]
+fn trims_hold_for_the_layers_after_also_between_templates() {
+    use coldwright_geometry::{AsFitted, TrimStation};
+    let all = templates(&[0.0, TOTAL], |_| {
+        Outline::new(polygon_edges(&[(0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0)], &[0.0]), vec![])
+            .expect("a sheet")
+            .0
+    });
+    let edge = all[0].outline.sides()[1].edge.id;
+    let wall = || TemplatedWall::new(&all, vec![INCH; 3], None).expect("a wall");
+    let stations = vec![TrimStation { at: 0.0, trim: 4.0 }, TrimStation { at: 1.0, trim: 8.0 }];
+    let trimmed = wall().as_fitted(&[AsFitted { layer: 1, edge, stations }]).expect("trims");
+    let set = trimmed.layers().expect("layers");
+    near(set.layers[0].area_outer, 400.0 * 300.0, 1e-6, "the layer trimmed");
+    for layer in &set.layers[1..] {
+        near(layer.area_outer, (400.0 - 6.0) * 300.0, 1e-3, "the layers after");
+    }
+    let none = AsFitted { layer: 1, edge: 77, stations: vec![TrimStation { at: 0.0, trim: 1.0 }] };
+    assert!(matches!(wall().as_fitted(&[none]), Err(GeometryError::BadTrim { .. })));
+}

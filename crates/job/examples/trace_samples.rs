@@ -168,6 +168,7 @@ fn trace(sample: &Sample, bytes: &[u8]) -> Result<Job, Box<dyn Error>> {
         .layers
         .iter()
         .map(|(um, material)| LayerStock {
+            before: Length::default(),
             thickness: Length::from_micrometres(*um),
             material: (*material).to_owned(),
         })

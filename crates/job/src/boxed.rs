@@ -6,7 +6,8 @@ use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Severity, Show};
 
 use crate::corners::{EdgeOf, Joint, JointKind};
-use crate::document::{Job, Stands, WallId};
+use crate::document::{Job, Stands, Wall, WallId};
+use crate::layered;
 use crate::plan::WallPlan;
 use crate::problem::{Problem, Step, sentence_case};
 use crate::{box_checks, filling, stage};
@@ -111,7 +112,7 @@ pub(crate) fn join(
             Stands::Lid => geo::Stand::Top,
         };
         ids.push(wall.id);
-        shapes.push(geo::BoxWall::new(wall.name.clone(), stage::shape_of(wall, outline), stand));
+        shapes.push(layered::box_wall(wall, outline, stand));
     }
     let told: Vec<&Joint> =
         job.joints.iter().filter(|j| ids.contains(&j.a.wall) && ids.contains(&j.b.wall)).collect();
@@ -138,6 +139,7 @@ pub(crate) fn join(
                 };
                 match set {
                     Ok(set) => {
+                        tell_loft(wall, plan, show);
                         // What the joints' own cuts bring about is told beside what the bare wall says.
                         for notice in &set.notices {
                             let told = stage::from_notice(Step::Layers, wall, &plan.ticks, notice, show);
@@ -176,6 +178,30 @@ pub(crate) fn join(
     }
     box_checks::tell(job, &kept.plan, &mut say);
     Some(kept.plan.clone())
+}
+
+/// Joints take from the wall as one template tells it: says how far that is from what its several templates say.
+fn tell_loft(wall: &Wall, plan: &mut WallPlan, show: Show) {
+    let (Some(_), Some(lofted), Some(outline)) = (&plan.loft, &plan.layers, &plan.outline) else { return };
+    let Ok(plain) = geo::layers_spaced(
+        &layered::shape_of(wall, outline),
+        &wall.spaces(),
+        &crate::lining::as_fitted(wall),
+    ) else {
+        return;
+    };
+    let off = crate::further::apart(lofted, &plain);
+    /// Less than this is within what a piece is trimmed by anyway, mm.
+    const LEAST: f64 = 0.5;
+    if off > LEAST {
+        let off =
+            geo::Length::from_mm(off).map_or_else(|_| format!("{off:.1} mm"), |l| geo::show_length(l, show));
+        let sentence = format!(
+            "{}: it meets other walls, so its layers follow the first template and the bevels at its depth; they stand up to {off} off what all templates say. Leave a little more and trim them where they stand",
+            wall.name
+        );
+        plan.problems.push(Problem::new(Step::Layers, Severity::Look, wall.id, sentence));
+    }
 }
 
 fn make(walls: Vec<WallId>, mut shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) -> Kept {

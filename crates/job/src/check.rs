@@ -3,10 +3,12 @@
 use std::collections::HashSet;
 
 use crate::document::{Job, PhotoId, Place, Template};
-use crate::edit::{check_bevel, check_place};
+use crate::edit::{check_bevel, check_place, check_space};
 use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
 use crate::error::JobError;
+use crate::further::MOST_FURTHER;
 use crate::hole::Hole;
+use crate::lining::Lining;
 
 /// Checks a document that came from outside.
 ///
@@ -35,12 +37,24 @@ pub(crate) fn sound(job: &Job) -> Result<(), JobError> {
             if mm <= 0.0 || mm > 1000.0 {
                 return Err(JobError::Thickness { wall: wall.name.clone(), layer: index + 1, mm });
             }
+            check_space(layer, &wall.name, index + 1)?;
         }
-        for id in wall.template.ticks.iter().map(|t| t.id.0).chain(wall.template.edges.iter().map(|e| e.id.0))
-        {
-            once(&mut ids, id)?;
+        for t in wall.templates() {
+            for id in t.ticks.iter().map(|t| t.id.0).chain(t.edges.iter().map(|e| e.id.0)) {
+                once(&mut ids, id)?;
+            }
+            template(t, &photos)?;
         }
-        template(&wall.template, &photos)?;
+        if wall.further.len() > MOST_FURTHER {
+            return Err(damaged(format!("{} has {} templates", wall.name, wall.further.len() + 1)));
+        }
+        wall.further.iter().try_for_each(|f| f.check(&wall.name))?;
+        wall.liner.as_ref().map_or(Ok(()), Lining::check)?;
+        let edge = |id| wall.template.edge(id).is_some();
+        if wall.liner.iter().flat_map(|l| &l.edges).any(|e| !edge(e.0)) {
+            return Err(damaged(format!("the liner of {} names an edge that is not there", wall.name)));
+        }
+        wall.fitted.iter().try_for_each(|f| f.check(wall))?;
     }
     shop(job, &mut ids)?;
     if job.next_id > u32::MAX / 2 {

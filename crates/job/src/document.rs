@@ -9,7 +9,9 @@ use coldwright_geometry::{EdgeKind, FixedFace, Length, Show, Unit};
 use kurbo::Point;
 
 use crate::corners::{EdgeOf, Joint, JointId};
+use crate::further::Further;
 use crate::hole::Hole;
+use crate::lining::{Fitted, Lining};
 use crate::workshop::{Cutting, KeptLayout, LayerSeams, Opening, PieceId, StockSheet};
 
 /// Names one wall of a job; stable for the life of the job.
@@ -123,12 +125,18 @@ pub struct Wall {
     pub stands: Stands,
     /// The measured shape.
     pub template: Template,
+    /// Further templates at other depths; with any of them bevels come out of the templates together.
+    pub further: Vec<Further>,
     /// Layers from the outer (hull) face to the inner (box) face.
     pub layers: Vec<LayerStock>,
     /// The face that stays where it is when layers change.
     pub fixed: FixedFace,
     /// How its pieces are cut.
     pub cut: CutStyle,
+    /// The panel on its inner face; `None` where it has none.
+    pub liner: Option<Lining>,
+    /// Trims taken while its layers were fitted, carried to the layers after.
+    pub fitted: Vec<Fitted>,
 }
 
 /// How a wall stands, and so what its arrow means.
@@ -160,6 +168,8 @@ pub struct LayerStock {
     pub thickness: Length,
     /// What it is made of, in the person's words.
     pub material: String,
+    /// Space before it, towards the hull, that holds no foam: a film, a bond line, an air gap.
+    pub before: Length,
 }
 
 /// How pieces are cut.
@@ -370,16 +380,23 @@ impl Default for Wall {
             name: "Wall".to_owned(),
             stands: Stands::default(),
             template: Template::default(),
+            further: Vec::new(),
             layers: vec![LayerStock::default(); 4],
             fixed: FixedFace::Outer,
             cut: CutStyle::default(),
+            liner: None,
+            fitted: Vec::new(),
         }
     }
 }
 
 impl Default for LayerStock {
     fn default() -> Self {
-        LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned() }
+        LayerStock {
+            thickness: Length::from_64ths(64),
+            material: "XPS".to_owned(),
+            before: Length::default(),
+        }
     }
 }
 

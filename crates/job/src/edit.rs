@@ -10,7 +10,9 @@ use crate::document::{
 };
 use crate::edit_box::TypedBox;
 use crate::error::JobError;
+use crate::further::{Further, MOST_FURTHER};
 use crate::hole::Hole;
+use crate::lining::{Fitted, Lining};
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
 use crate::{edit_box, edit_shop, edit_template};
 
@@ -84,6 +86,15 @@ pub enum Edit {
     KeepLayout(Option<KeptLayout>),
     /// A change to one wall.
     Wall(WallId, WallEdit),
+    /// A change to one wall, or a photo for it, as though one of its further templates were its first.
+    InTemplate {
+        /// The wall.
+        wall: WallId,
+        /// Which: 1 is the first of the further ones, 0 the first of all.
+        template: usize,
+        /// An [`Edit::Wall`] or [`Edit::AddPhoto`] of the same wall.
+        edit: Box<Edit>,
+    },
 }
 
 /// One change to a wall.
@@ -99,6 +110,10 @@ pub enum WallEdit {
     Cut(CutStyle),
     /// These layers, outer to inner.
     Layers(Vec<LayerStock>),
+    /// The panel on the wall's inner face.
+    Liner(Option<Lining>),
+    /// All trims taken while the wall's layers were fitted.
+    Fitted(Vec<Fitted>),
     /// Which side of the template faced the camera.
     SeenFrom(SeenFrom),
     /// Where in the wall the template was taken.
@@ -142,6 +157,8 @@ pub enum WallEdit {
     Gap(EdgeId, Length),
     /// Smoothing of the edge.
     Smoothing(EdgeId, Length),
+    /// These further templates at other depths.
+    Further(Vec<Further>),
     /// These holes go through the wall.
     Holes(Vec<Hole>),
     /// Ticks and edges typed or pasted at once, replacing what is there.
@@ -163,6 +180,12 @@ pub enum WallEdit {
 /// ```
 pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
     let mut next = job.clone();
+    change(&mut next, edit)?;
+    edit_shop::tidy(&mut next);
+    Ok(next)
+}
+
+fn change(next: &mut Job, edit: &Edit) -> Result<(), JobError> {
     match edit {
         Edit::NameJob(name) => next.name = said(name, "the job")?,
         Edit::SetUnits(units) => next.units = *units,
@@ -180,7 +203,7 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
         Edit::AddWall { name } => {
             let id = WallId(next.take_id());
             let name = said(name, "the wall")?;
-            unique_wall_name(&next, id, &name)?;
+            unique_wall_name(next, id, &name)?;
             next.walls.push(Wall { id, name, ..Wall::default() });
         }
         Edit::RemoveWall(id) => {
@@ -221,15 +244,40 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
                 }
             }
         }
-        Edit::Wall(id, edit) => wall_edit(&mut next, *id, edit)?,
-        Edit::AddBox(typed) => edit_box::apply(&mut next, typed)?,
+        Edit::Wall(id, edit) => wall_edit(next, *id, edit)?,
+        Edit::InTemplate { wall, template, edit } => in_template(next, *wall, *template, edit)?,
+        Edit::AddBox(typed) => edit_box::apply(next, typed)?,
         of_the_shop => {
             let fresh = next.take_id();
-            edit_shop::apply(&mut next, of_the_shop, fresh)?;
+            edit_shop::apply(next, of_the_shop, fresh)?;
         }
     }
-    edit_shop::tidy(&mut next);
-    Ok(next)
+    Ok(())
+}
+
+/// Puts the further template in the first one's place for the time of one edit.
+fn in_template(job: &mut Job, id: WallId, number: usize, edit: &Edit) -> Result<(), JobError> {
+    let fits = match edit {
+        Edit::Wall(wall, edit) => *wall == id && !matches!(edit, WallEdit::Further(_) | WallEdit::Holes(_)),
+        Edit::AddPhoto { wall, .. } => *wall == id,
+        _ => false,
+    };
+    let swap = |job: &mut Job| {
+        let wall = job.wall_mut(id)?;
+        match number.checked_sub(1) {
+            None => Ok(()),
+            Some(i) => match wall.further.get_mut(i).filter(|_| fits) {
+                Some(further) => {
+                    std::mem::swap(&mut wall.template, &mut further.template);
+                    Ok(())
+                }
+                None => Err(JobError::Further { wall: wall.name.clone(), why: "is not there to be changed" }),
+            },
+        }
+    };
+    swap(job)?;
+    change(job, edit)?;
+    swap(job)
 }
 
 /// Standard uncertainty of one click, photo pixels, unless the person says otherwise: a finger or mouse on a stick's
@@ -246,9 +294,23 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
     // New ids are taken before the wall is borrowed; an id that is not used is not missed.
     let (fresh_tick, fresh_edge) = (TickId(job.take_id()), EdgeId(job.take_id()));
     let wall = job.wall_mut(id)?;
+    if let WallEdit::Further(further) = edit {
+        if further.len() > MOST_FURTHER {
+            return Err(JobError::Further { wall: wall.name.clone(), why: "is one too many" });
+        }
+        further.iter().try_for_each(|f| f.check(&wall.name))?;
+        wall.further.clone_from(further);
+        job.drop_unused_photos();
+        return Ok(());
+    }
+    if let WallEdit::Fitted(fitted) = edit {
+        fitted.iter().try_for_each(|f| f.check(wall))?;
+        wall.fitted.clone_from(fitted);
+        return Ok(());
+    }
     let template = &mut wall.template;
     match edit {
-        WallEdit::Name(_) => {}
+        WallEdit::Name(_) | WallEdit::Fitted(_) | WallEdit::Further(_) => {}
         WallEdit::Stands(stands) => wall.stands = *stands,
         WallEdit::Fixed(fixed) => wall.fixed = *fixed,
         WallEdit::Cut(cut) => wall.cut = *cut,
@@ -264,8 +326,13 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
                         mm: layer.thickness.mm(),
                     });
                 }
+                check_space(layer, &wall.name, index + 1)?;
             }
             wall.layers.clone_from(layers);
+        }
+        WallEdit::Liner(liner) => {
+            liner.as_ref().map_or(Ok(()), Lining::check)?;
+            wall.liner.clone_from(liner);
         }
         WallEdit::SeenFrom(seen) => template.seen_from = *seen,
         WallEdit::TakenAt(at) => template.taken_at = *at,
@@ -331,6 +398,15 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
     Ok(())
 }
 
+pub(crate) fn check_space(layer: &LayerStock, wall: &str, number: usize) -> Result<(), JobError> {
+    let mm = layer.before.mm();
+    if (0.0..=1000.0).contains(&mm) {
+        Ok(())
+    } else {
+        Err(JobError::Space { wall: wall.to_owned(), layer: number, mm })
+    }
+}
+
 pub(crate) fn check_bevel(bevel: &[BevelAt], edge: &str) -> Result<(), JobError> {
     if bevel.is_empty() {
         return Err(JobError::NoBevel(edge.to_owned()));
@@ -380,7 +456,8 @@ impl Job {
         let used: Vec<PhotoId> = self
             .walls
             .iter()
-            .filter_map(|w| w.template.sightings.as_ref())
+            .flat_map(Wall::templates)
+            .filter_map(|t| t.sightings.as_ref())
             .flat_map(|s| s.photos.iter().map(|p| p.photo))
             .collect();
         self.photos.retain(|p| used.contains(&p.id));

@@ -178,8 +178,18 @@ pub(crate) fn tidy(job: &mut Job) {
         .flat_map(|w| w.template.edges.iter().map(|e| EdgeOf { wall: w.id, edge: e.id }))
         .collect();
     job.joints.retain(|j| edges.contains(&j.a) && edges.contains(&j.b));
-    let layers = |wall| job.walls.iter().find(|w| w.id == wall).map_or(0, |w| w.layers.len());
+    let layers = |wall| job.walls.iter().find(|w| w.id == wall).map_or(0, |w| w.layer_count());
     let there = |wall, layer: u32| (1..=layers(wall)).contains(&(layer as usize));
     job.seams.retain(|s| there(s.wall, s.layer));
     job.order.retain(|p| there(p.wall, p.layer));
+    for wall in &mut job.walls {
+        let (layers, template) = (wall.layers.len(), &wall.template);
+        wall.fitted.retain(|f| f.layer as usize <= layers && template.edge(f.edge).is_some());
+        for further in &mut wall.further {
+            further.begins = further.begins.filter(|b| further.template.edge(*b).is_some());
+        }
+        if let Some(liner) = &mut wall.liner {
+            liner.edges.retain(|e| template.edge(e.0).is_some());
+        }
+    }
 }

@@ -77,6 +77,42 @@ pub enum JobError {
         /// What was given, mm.
         mm: f64,
     },
+    /// A space before a layer that is below nothing or absurd.
+    #[error("the space before layer {layer} of {wall} cannot be {mm} mm; give 0 to 1000 mm")]
+    Space {
+        /// The wall.
+        wall: String,
+        /// Layer number, 1 = outermost.
+        layer: usize,
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// A liner whose sheet or bond line cannot be.
+    #[error("the liner's {what} cannot be {mm} mm; give up to 100 mm, the sheet more than nothing")]
+    Liner {
+        /// Which.
+        what: &'static str,
+        /// What was given, mm.
+        mm: f64,
+    },
+    /// A trim taken while fitting that cannot be.
+    #[error("the trim on {edge} of {wall} {why}")]
+    Trim {
+        /// The wall.
+        wall: String,
+        /// The edge.
+        edge: String,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// A further template that cannot be, or one that is not there.
+    #[error("a further template of {wall} {why}")]
+    Further {
+        /// The wall.
+        wall: String,
+        /// What is wrong with it.
+        why: &'static str,
+    },
     /// A hole that cannot be.
     #[error("the hole {name} {why}")]
     Hole {

@@ -6,8 +6,8 @@ use coldwright_geometry as geo;
 use coldwright_geometry::{LayerSet, WallFiller};
 
 use crate::document::{CutStyle, Job, Wall, WallId};
+use crate::layered;
 use crate::plan::{Plan, WallPlan};
-use crate::stage;
 
 /// The greatest depth of two-part foam poured at once, mm; common practice, no source: the maker's sheet comes first.
 pub const LIFT_MM: f64 = 100.0;
@@ -79,8 +79,7 @@ pub(crate) fn bare(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>) {
         };
         let old = kept.iter().find(|k| k.wall == plan.id && Arc::ptr_eq(&k.set, set)).map(|k| k.filler);
         let filler = old.unwrap_or_else(|| {
-            let shape = stage::shape_of(wall, outline);
-            let alone = [geo::BoxWall::new(wall.name.clone(), shape, geo::Stand::Side)];
+            let alone = [layered::box_wall(wall, outline, geo::Stand::Side)];
             // A wall whose layers stand has a shape that can be filled.
             geo::filler(&alone, &[], [Some(set.as_ref())], &[])
                 .ok()

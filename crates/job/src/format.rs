@@ -6,9 +6,14 @@ use coldwright_export::Paper;
 use coldwright_geometry::{FixedFace, Length};
 use serde::{Deserialize, Serialize};
 
-use crate::document::{CutStyle, Job, LayerStock, Photo, PhotoId, Stands, Units, Wall, WallId};
+use crate::document::{CutStyle, Job, Photo, PhotoId, Stands, Units, Wall, WallId};
 use crate::error::JobError;
 use crate::file::{FILE_VERSION, photo_entry};
+use crate::format_further::{FurtherFile, further_from_file, further_to_file};
+use crate::format_layers::{
+    FittedFile, LayerFile, LiningFile, fitted_from_file, fitted_to_file, layer_from_file, layer_to_file,
+    lining_from_file, lining_to_file,
+};
 use crate::format_shop::{ShopFile, shop_from_file, shop_to_file};
 use crate::format_template::{TemplateFile, template_from_file, template_to_file};
 
@@ -54,7 +59,13 @@ struct WallFile {
     fixed_face: FaceFile,
     cut: CutFile,
     layers: Vec<LayerFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    liner: Option<LiningFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    fitted: Vec<FittedFile>,
     template: TemplateFile,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    further_templates: Vec<FurtherFile>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -78,12 +89,6 @@ enum CutFile {
     SquareFits,
     SquareFills,
     Bevelled,
-}
-
-#[derive(Serialize, Deserialize)]
-struct LayerFile {
-    thickness_mm: f64,
-    material: String,
 }
 
 pub(crate) fn pair((a, b): (Length, Length)) -> [f64; 2] {
@@ -139,12 +144,11 @@ fn wall_to_file(w: &Wall) -> WallFile {
             CutStyle::SquareFills => CutFile::SquareFills,
             CutStyle::Bevelled => CutFile::Bevelled,
         },
-        layers: w
-            .layers
-            .iter()
-            .map(|l| LayerFile { thickness_mm: l.thickness.mm(), material: l.material.clone() })
-            .collect(),
+        layers: w.layers.iter().map(layer_to_file).collect(),
+        liner: w.liner.as_ref().map(lining_to_file),
+        fitted: w.fitted.iter().map(fitted_to_file).collect(),
         template: template_to_file(&w.template),
+        further_templates: w.further.iter().map(further_to_file).collect(),
     }
 }
 
@@ -189,14 +193,11 @@ fn wall_from_file(f: WallFile) -> Result<Wall, JobError> {
             CutFile::SquareFills => CutStyle::SquareFills,
             CutFile::Bevelled => CutStyle::Bevelled,
         },
-        layers: f
-            .layers
-            .into_iter()
-            .map(|l| {
-                Ok(LayerStock { thickness: length(l.thickness_mm, "thickness_mm")?, material: l.material })
-            })
-            .collect::<Result<_, JobError>>()?,
+        layers: f.layers.into_iter().map(layer_from_file).collect::<Result<_, _>>()?,
+        liner: f.liner.map(lining_from_file).transpose()?,
+        fitted: f.fitted.into_iter().map(fitted_from_file).collect::<Result<_, _>>()?,
         template: template_from_file(f.template)?,
+        further: f.further_templates.into_iter().map(further_from_file).collect::<Result<_, _>>()?,
     })
 }
 

@@ -18,9 +18,10 @@ pub(crate) type LayerOf = (WallId, u32);
 /// For each layer those that must be in before it, from the stack of its wall and from the joints.
 pub(crate) fn befores(job: &Job) -> BTreeMap<LayerOf, BTreeSet<LayerOf>> {
     let count = |wall: WallId| job.wall(wall).map_or(0, |w| w.layers.len() as u32);
+    let all = |wall: WallId| job.wall(wall).map_or(0, |w| w.layer_count() as u32);
     let mut before: BTreeMap<LayerOf, BTreeSet<LayerOf>> = BTreeMap::new();
     for wall in &job.walls {
-        for layer in 1..=count(wall.id) {
+        for layer in 1..=all(wall.id) {
             let own = before.entry((wall.id, layer)).or_default();
             if layer > 1 {
                 own.insert((wall.id, layer - 1));
@@ -37,6 +38,12 @@ pub(crate) fn befores(job: &Job) -> BTreeMap<LayerOf, BTreeSet<LayerOf>> {
                 {
                     own.insert((there, behind));
                 }
+            }
+            // A liner panel stands on the foam of every neighbour.
+            if all(here) > count(here)
+                && let Some(own) = before.get_mut(&(here, all(here)))
+            {
+                own.insert((there, count(there)));
             }
         }
     }

@@ -99,7 +99,8 @@ impl Kept {
         let same_wall = self.wall.id == wall.id
             && self.wall.name == wall.name
             && self.wall.cut == wall.cut
-            && self.wall.layers == wall.layers;
+            && self.wall.layers == wall.layers
+            && self.wall.liner == wall.liner;
         same_wall
             && (Arc::ptr_eq(&self.set, set) || self.set == *set)
             && self.opening == job.opening
@@ -189,7 +190,6 @@ fn of_wall(job: &Job, wall: &Wall, set: &LayerSet) -> (Vec<PlannedPiece>, Vec<Pl
             let letter = if many { format!(" {}", part.letter()) } else { String::new() };
             let rings = sheet_rings(wall.cut, &part.layer);
             let Some(ring) = rings.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else { continue };
-            let stock = wall.layers.get(layer.number - 1);
             pieces.push(PlannedPiece {
                 id: PieceId { wall: wall.id, layer: number, part: part.index as u32 },
                 mark: format!("{} {number}{letter}", wall.name),
@@ -197,7 +197,7 @@ fn of_wall(job: &Job, wall: &Wall, set: &LayerSet) -> (Vec<PlannedPiece>, Vec<Pl
                 layer: Arc::new(part.layer.clone()),
                 outline: ring.outer.clone(),
                 thickness: layer.to - layer.from,
-                material: stock.map(|s| s.material.clone()).unwrap_or_default(),
+                material: wall.material(layer.number).to_owned(),
                 passes: None,
                 turn: 0,
             });
@@ -214,7 +214,7 @@ fn of_wall(job: &Job, wall: &Wall, set: &LayerSet) -> (Vec<PlannedPiece>, Vec<Pl
 /// What the parts of a layer must keep to.
 fn rules(job: &Job, wall: &Wall, layer: &Layer) -> geo::SplitRules {
     let thickness = layer.to - layer.from;
-    let material = wall.layers.get(layer.number - 1).map_or("", |s| s.material.as_str());
+    let material = wall.material(layer.number);
     let margin = 2.0 * job.cutting.margin.mm();
     let largest = job
         .stock

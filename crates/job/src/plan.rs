@@ -3,16 +3,17 @@
 use std::sync::Arc;
 
 use coldwright_canvas::PlaneSolve;
-use coldwright_geometry::{LayerSet, Outline, Severity, Spread, WallFiller};
+use coldwright_geometry::{LayerSet, LinerPanel, Outline, Severity, Spread, WallFiller};
 use kurbo::{Affine, Point};
 
 use crate::boxed::{self, BoxPlan};
 use crate::document::{Job, TickId, WallId};
+use crate::further::{LoftPlan, TemplatePlan};
 use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
 use crate::sheets::{self, LaidOut};
 use crate::workshop::PieceId;
-use crate::{filling, order, stage};
+use crate::{filling, lined, order, stage};
 
 /// Everything derived from a job. Thrown away and made again at any change.
 #[derive(Clone, Debug, Default)]
@@ -45,12 +46,19 @@ pub struct WallPlan {
     /// From the plane as photographed or typed to the wall as seen from inside the box; a mirror when the template was
     /// seen from the hull side.
     pub to_wall: Affine,
-    /// The closed outline in the wall's frame.
+    /// The closed outline in the wall's frame; where several templates make the wall, the first one's, with the bevels that come
+    /// out of all of them.
     pub outline: Option<Arc<Outline>>,
-    /// The layers.
+    /// The layers, the liner panel last where the wall has one.
     pub layers: Option<Arc<LayerSet>>,
     /// What foam from the can has to fill in it as it is cut: wedges, gaps, what is hollow behind it.
     pub filler: WallFiller,
+    /// Where the wall has further templates: what follows from each, the first one first. Else empty.
+    pub templates: Vec<TemplatePlan>,
+    /// How several templates go together; `None` while only one is closed.
+    pub loft: Option<Arc<LoftPlan>>,
+    /// What the liner panel leaves and needs: the flat between its fillets, and their filler.
+    pub liner: Option<Arc<LinerPanel>>,
     /// What would stop or spoil this wall, in the order of the steps.
     pub problems: Vec<Problem>,
 }
@@ -136,6 +144,7 @@ pub struct Planner {
     kept: Vec<stage::Kept>,
     filled: Vec<filling::Kept>,
     boxed: Option<boxed::Kept>,
+    lined: Vec<lined::Kept>,
     cut: Vec<pieces::Kept>,
 }
 
@@ -156,6 +165,7 @@ impl Planner {
             walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
         filling::bare(job, &mut walls, &mut self.filled);
         let boxed = boxed::join(job, &mut walls, &mut self.boxed, &mut shared);
+        lined::line(job, &mut walls, &mut self.lined, &mut shared);
         let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
         let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();
         for (turn, index) in order::sorted(job, &marks, &mut shared).into_iter().enumerate() {
@@ -172,7 +182,7 @@ impl Planner {
 /// Photos that a file did not hold whole.
 fn lost_photos(job: &Job) -> Vec<Problem> {
     let shows = |w: &crate::document::Wall, id| {
-        w.template.sightings.iter().flat_map(|s| &s.photos).any(|s| s.photo == id)
+        w.templates().filter_map(|t| t.sightings.as_ref()).flat_map(|s| &s.photos).any(|s| s.photo == id)
     };
     let lost = job.photos.iter().filter(|p| p.bytes.is_none());
     lost.filter_map(|p| {

@@ -5,11 +5,13 @@ use std::sync::Arc;
 
 use coldwright_canvas::{CardKind, Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
-use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, Severity, Show, Spread, show_length};
+use coldwright_geometry::{GeometryError, Length, Outline, Severity, Show, Spread, show_length};
 use kurbo::{Affine, Point};
 
-use crate::document::{EdgeId, Place, SeenFrom, Sightings, TakenAt, Template, TickId, Wall, WallId};
+use crate::document::{EdgeId, Place, SeenFrom, Sightings, Template, TickId, Wall, WallId};
+use crate::further::{Further, Lies, TemplatePlan};
 use crate::hole::Hole;
+use crate::layered::{Layered, layered};
 use crate::plan::{PlacedTick, WallPlan};
 use crate::problem::{Problem, Step};
 
@@ -29,12 +31,27 @@ const RED: f64 = 8.0;
 #[derive(Debug)]
 pub(crate) struct Kept {
     pub(crate) wall: WallId,
-    sightings: Option<Sightings>,
-    solved: Result<Option<Arc<PlaneSolve>>, String>,
-    template: Template,
-    traced: Traced,
+    templates: Vec<KeptTemplate>,
     input: Wall,
-    layers: Result<Option<Arc<LayerSet>>, GeometryError>,
+    layers: Layered,
+}
+
+/// One template of the last run.
+#[derive(Clone, Debug)]
+struct KeptTemplate {
+    template: Template,
+    frame: Frame,
+    solved: Result<Option<Arc<PlaneSolve>>, String>,
+    traced: Traced,
+}
+
+/// How a template's bottom edge lies in the wall's frame.
+#[derive(Copy, Clone, Debug, PartialEq)]
+enum Frame {
+    /// Its bottom edge, moved so: not at all for the first template.
+    Bottom(Affine),
+    /// As another template's, which is turned so once it is seen from inside.
+    As(Affine),
 }
 
 #[derive(Clone, Debug)]
@@ -64,29 +81,52 @@ impl Untraced {
 }
 
 pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Kept) {
-    let template = &wall.template;
-    let solved = match old {
-        Some(k) if k.sightings == template.sightings => k.solved.clone(),
-        _ => template.sightings.as_ref().map(solve_plane).transpose(),
-    };
-    let traced = match old {
-        Some(k) if k.template == *template => k.traced.clone(),
-        _ => trace(wall, solved.as_ref().ok().and_then(Option::as_ref)),
-    };
-    let layers = match old {
+    let mut templates: Vec<KeptTemplate> = Vec::with_capacity(1 + wall.further.len());
+    for (number, template) in wall.templates().enumerate() {
+        let frame = match (number.checked_sub(1).and_then(|i| wall.further.get(i)), templates.first()) {
+            (Some(Further { lies: Lies::AsFirst, .. }), Some(first)) => {
+                Frame::As(first.traced.to_wall * mirror(&first.template))
+            }
+            (Some(Further { lies: Lies::ByBottom { across, up, turn_deg }, .. }), _) => {
+                let at = kurbo::Vec2::new(across.mm(), up.mm());
+                Frame::Bottom(Affine::translate(at) * Affine::rotate(turn_deg.to_radians()))
+            }
+            _ => Frame::Bottom(Affine::IDENTITY),
+        };
+        let before = old.and_then(|k| k.templates.get(number));
+        templates.push(of_template(template, frame, before));
+    }
+    let layered = match old {
         Some(k) if k.input == *wall => k.layers.clone(),
-        _ => traced.outline.as_ref().ok().and_then(Option::as_ref).map(|o| cut_layers(wall, o)).transpose(),
+        _ => {
+            let outlines: Vec<Option<Arc<Outline>>> =
+                templates.iter().map(|t| t.traced.outline.clone().ok().flatten()).collect();
+            layered(wall, &outlines)
+        }
     };
 
     let mut problems = Vec::new();
-    photo_problems(wall, show, &solved, &traced, &mut problems);
-    problems.extend(traced.problems.iter().cloned());
-    if let Err(why) = &traced.outline {
-        let sentence = format!("{}: {}", wall.name, why.words(show));
-        problems.push(Problem::new(Step::Outline, Severity::Stop, wall.id, sentence));
+    for (number, t) in templates.iter().enumerate() {
+        let name = match number {
+            0 => wall.name.clone(),
+            n => format!("{}, template {}", wall.name, n + 1),
+        };
+        photo_problems(wall.id, &name, show, &t.solved, &t.traced, &mut problems);
+        problems.extend(t.traced.problems.iter().cloned());
+        if let Err(why) = &t.traced.outline {
+            let sentence = format!("{name}: {}", why.words(show));
+            problems.push(Problem::new(Step::Outline, Severity::Stop, wall.id, sentence));
+        }
+        if number > 0 && matches!(t.traced.outline, Ok(None)) {
+            let sentence = format!("{name}: its outline is not closed yet, and the layers do not follow it");
+            problems.push(Problem::new(Step::Outline, Severity::Look, wall.id, sentence));
+        }
+        let said = |n| notice_problem(Step::Outline, wall.id, &name, &t.traced.ticks, n, show);
+        problems.extend(t.traced.notices.iter().map(said));
     }
-    problems.extend(traced.notices.iter().map(|n| from_notice(Step::Outline, wall, &traced.ticks, n, show)));
-    match &layers {
+    let empty: Arc<Vec<PlacedTick>> = Arc::default();
+    let ticks = templates.first().map_or(&empty, |t| &t.traced.ticks);
+    match &layered.layers {
         Err(why) => {
             problems.push(Problem::new(
                 Step::Layers,
@@ -96,32 +136,57 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
             ));
         }
         Ok(Some(set)) => {
-            problems
-                .extend(set.notices.iter().map(|n| from_notice(Step::Layers, wall, &traced.ticks, n, show)));
+            problems.extend(set.notices.iter().map(|n| from_notice(Step::Layers, wall, ticks, n, show)));
         }
         Ok(None) => {}
     }
+    let mut plans: Vec<TemplatePlan> = templates
+        .iter()
+        .map(|t| TemplatePlan {
+            solve: t.solved.clone().ok().flatten(),
+            ticks: t.traced.ticks.clone(),
+            farthest_error: t.traced.farthest,
+            to_wall: t.traced.to_wall,
+            outline: t.traced.outline.clone().ok().flatten(),
+        })
+        .collect();
+    let first = plans.first().cloned().unwrap_or_else(|| TemplatePlan {
+        solve: None,
+        ticks: Arc::default(),
+        farthest_error: None,
+        to_wall: Affine::IDENTITY,
+        outline: None,
+    });
+    if plans.len() < 2 {
+        plans.clear();
+    }
     let plan = WallPlan {
         id: wall.id,
-        solve: solved.clone().ok().flatten(),
-        ticks: traced.ticks.clone(),
-        farthest_error: traced.farthest,
-        to_wall: traced.to_wall,
-        outline: traced.outline.clone().ok().flatten(),
-        layers: layers.clone().ok().flatten(),
+        solve: first.solve,
+        ticks: first.ticks,
+        farthest_error: first.farthest_error,
+        to_wall: first.to_wall,
+        outline: layered.loft.as_ref().map(|l| l.0.clone()).or(first.outline),
+        layers: layered.layers.clone().ok().flatten(),
+        templates: plans,
+        loft: layered.loft.as_ref().map(|l| l.1.clone()),
+        liner: None,
         filler: geo::WallFiller::default(),
         problems,
     };
-    let kept = Kept {
-        wall: wall.id,
-        sightings: template.sightings.clone(),
-        solved,
-        template: template.clone(),
-        traced,
-        input: wall.clone(),
-        layers,
+    (plan, Kept { wall: wall.id, templates, input: wall.clone(), layers: layered })
+}
+
+fn of_template(template: &Template, frame: Frame, old: Option<&KeptTemplate>) -> KeptTemplate {
+    let solved = match old {
+        Some(k) if k.template.sightings == template.sightings => k.solved.clone(),
+        _ => template.sightings.as_ref().map(solve_plane).transpose(),
     };
-    (plan, kept)
+    let traced = match old {
+        Some(k) if k.template == *template && k.frame == frame => k.traced.clone(),
+        _ => trace(template, frame, solved.as_ref().ok().and_then(Option::as_ref)),
+    };
+    KeptTemplate { template: template.clone(), frame, solved, traced }
 }
 
 fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
@@ -158,7 +223,8 @@ pub(crate) fn check_size(kind: CardKind, measured: (Length, Length)) -> (f64, f6
 }
 
 fn photo_problems(
-    wall: &Wall,
+    wall: WallId,
+    name: &str,
     show: Show,
     solved: &Result<Option<Arc<PlaneSolve>>, String>,
     traced: &Traced,
@@ -166,11 +232,11 @@ fn photo_problems(
 ) {
     match solved {
         Err(why) => {
-            out.push(Problem::new(Step::Photo, Severity::Stop, wall.id, format!("{}: {why}", wall.name)));
+            out.push(Problem::new(Step::Photo, Severity::Stop, wall, format!("{name}: {why}")));
         }
         Ok(Some(plane)) => {
             for bad in plane.bad_cards() {
-                out.push(Problem::new(Step::Photo, Severity::Look, wall.id, format!("{}: {bad}", wall.name)));
+                out.push(Problem::new(Step::Photo, Severity::Look, wall, format!("{name}: {bad}")));
             }
         }
         Ok(None) => {}
@@ -178,17 +244,27 @@ fn photo_problems(
     if let Some(error) = traced.farthest.filter(|e| *e > AMBER) {
         let severity = if error > RED { Severity::Stop } else { Severity::Look };
         let sentence = format!(
-            "{}: the distance of the two farthest ticks may be wrong by {}. Put cards all round the template and take the photo again from higher up",
-            wall.name,
+            "{name}: the distance of the two farthest ticks may be wrong by {}. Put cards all round the template and take the photo again from higher up",
             Length::from_mm(error).map_or_else(|_| format!("{error:.1} mm"), |l| show_length(l, show))
         );
-        out.push(Problem::new(Step::Photo, severity, wall.id, sentence));
+        out.push(Problem::new(Step::Photo, severity, wall, sentence));
     }
 }
 
 pub(crate) fn from_notice(
     step: Step,
     wall: &Wall,
+    ticks: &[PlacedTick],
+    notice: &geo::Notice,
+    show: Show,
+) -> Problem {
+    notice_problem(step, wall.id, &wall.name, ticks, notice, show)
+}
+
+fn notice_problem(
+    step: Step,
+    wall: WallId,
+    name: &str,
     ticks: &[PlacedTick],
     notice: &geo::Notice,
     show: Show,
@@ -204,8 +280,8 @@ pub(crate) fn from_notice(
         | N::Smoothed { edge, .. } => (Some(*edge), None),
         _ => (None, None),
     };
-    let sentence = format!("{}: {}", wall.name, notice.words(show));
-    Problem { edge: edge.map(EdgeId), tick, ..Problem::new(step, notice.severity(), wall.id, sentence) }
+    let sentence = format!("{name}: {}", notice.words(show));
+    Problem { edge: edge.map(EdgeId), tick, ..Problem::new(step, notice.severity(), wall, sentence) }
 }
 
 /// Ticks placed in the plane, with their joint covariance, mm².
@@ -281,8 +357,15 @@ fn farthest_error(places: &Places) -> Option<f64> {
     Some(1.96 * variance.max(0.0).sqrt())
 }
 
-fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
-    let t = &wall.template;
+/// A template seen from the hull side is mirrored once.
+fn mirror(t: &Template) -> Affine {
+    match t.seen_from {
+        SeenFrom::BoxSide => Affine::IDENTITY,
+        SeenFrom::HullSide => Affine::new([-1.0, 0.0, 0.0, 1.0, 0.0, 0.0]),
+    }
+}
+
+fn trace(t: &Template, frame: Frame, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     let nothing = Traced {
         ticks: Arc::default(),
         farthest: None,
@@ -302,10 +385,7 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
             .to_owned();
         return Traced { outline: Err(Untraced::Said(why)), ..nothing };
     }
-    let mirror = match t.seen_from {
-        SeenFrom::BoxSide => Affine::IDENTITY,
-        SeenFrom::HullSide => Affine::new([-1.0, 0.0, 0.0, 1.0, 0.0, 0.0]),
-    };
+    let mirror = mirror(t);
     let farthest = farthest_error(&places);
     let numbers = tick_numbers(t);
     let placed = |map: Affine| -> Vec<PlacedTick> {
@@ -341,7 +421,12 @@ fn trace(wall: &Wall, plane: Option<&Arc<PlaneSolve>>) -> Traced {
     let ends = first.sides()[side].path.elements();
     let end_of = |e: Option<&kurbo::PathEl>| e.and_then(kurbo::PathEl::end_point).unwrap_or_default();
     let (start, end) = (end_of(ends.first()), end_of(ends.last()));
-    let turn = Affine::rotate(-(end - start).atan2()) * Affine::translate(-start.to_vec2());
+    let turn = match frame {
+        Frame::Bottom(moved) => {
+            moved * Affine::rotate(-(end - start).atan2()) * Affine::translate(-start.to_vec2())
+        }
+        Frame::As(turn) => turn,
+    };
     let to_wall = turn * mirror;
     let ticks = placed(to_wall);
     match outline(t, &ticks, &t.holes) {
@@ -410,23 +495,6 @@ fn outline(
     // `Outline::new`, which reverses stations with it.
     let (outline, notices) = Outline::new(edges, cutouts)?;
     Ok((outline.leaning(leans)?, notices))
-}
-
-fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, GeometryError> {
-    geo::layers(&shape_of(wall, outline)).map(Arc::new)
-}
-
-/// The wall's shape as the sums know it.
-pub(crate) fn shape_of(wall: &Wall, outline: &Outline) -> geo::WallShape {
-    geo::WallShape {
-        outline: outline.clone(),
-        template_depth: match wall.template.taken_at {
-            TakenAt::FromOuter(l) => geo::TemplateDepth::FromOuter(l.mm()),
-            TakenAt::FromInner(l) => geo::TemplateDepth::FromInner(l.mm()),
-        },
-        fixed: wall.fixed,
-        thicknesses: wall.layers.iter().map(|l| l.thickness.mm()).collect(),
-    }
 }
 
 /// The number each tick is shown by: its place along the ring as clicked.

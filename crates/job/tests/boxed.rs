@@ -122,7 +122,8 @@ fn box_words(plan: &Plan) -> Vec<String> {
 fn bowed(mut job: Job, by: f64) -> Job {
     let hull = job.walls.iter().find(|w| w.name == "Hull side").unwrap().id;
     for joint in job.joints.clone() {
-        let Some(at) = [(joint.a, joint.b), (joint.b, joint.a)].iter().find(|j| j.1.wall == hull).map(|j| j.0)
+        let Some(at) =
+            [(joint.a, joint.b), (joint.b, joint.a)].iter().find(|j| j.1.wall == hull).map(|j| j.0)
         else {
             continue;
         };
@@ -205,7 +206,11 @@ fn corners_that_nobody_owns_and_straight_seams_are_told() {
     }
     let told = box_words(&plan(&ring));
     // A cube of 4 in: 1.05 litres.
-    assert_eq!(told.iter().filter(|s| s.contains("leave a hollow") && s.contains("1.0 litres")).count(), 4, "{told:?}");
+    assert_eq!(
+        told.iter().filter(|s| s.contains("leave a hollow") && s.contains("1.0 litres")).count(),
+        4,
+        "{told:?}"
+    );
 }
 
 #[test]
@@ -232,12 +237,16 @@ fn gaps_and_wedges_are_told_wall_by_wall_and_in_cans() {
     // The floor runs past all: a rim of 6 mm of 900 × 500, four inches high.
     let want = (900.0 * 500.0 - 888.0 * 488.0) * 101.6;
     let got = p.wall(floor.id).unwrap().filler;
-    assert!((got.gaps / want - 1.0).abs() < 1e-6 && got.wedges < 1e-9 && got.hollow < 1e-9, "{got:?} for {want}");
+    assert!(
+        (got.gaps / want - 1.0).abs() < 1e-6 && got.wedges < 1e-9 && got.hollow < 1e-9,
+        "{got:?} for {want}"
+    );
     let all = coldwright_job::filling(&job, &p);
     assert_eq!((all.cans, all.lifts), (1, 4));
     assert!((all.volume.total() - got.total()).abs() < 1e-6);
     // A wall alone cut square: its wedge is the layers' own.
-    let mut alone = apply(&Job::default(), &Edit::AddBox(TypedBox { lean_deg: 20.0, ..TypedBox::default() })).unwrap();
+    let mut alone =
+        apply(&Job::default(), &Edit::AddBox(TypedBox { lean_deg: 20.0, ..TypedBox::default() })).unwrap();
     for joint in alone.joints.clone() {
         alone = apply(&alone, &Edit::Unjoin(joint.id)).unwrap();
     }

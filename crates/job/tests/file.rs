@@ -9,7 +9,8 @@ use std::sync::Arc;
 use coldwright_canvas::{CardKind, CardSeen, Crossing, Point};
 use coldwright_geometry::Length;
 use coldwright_job::{
-    Edit, Height, Job, JobError, PhotoId, Place, Sighting, WallEdit, apply, from_bytes, to_bytes, to_json,
+    Edit, FILE_VERSION, Height, Job, JobError, PhotoId, Place, Sighting, WallEdit, apply, from_bytes,
+    to_bytes, to_json,
 };
 
 fn with_photo() -> Job {
@@ -139,7 +140,7 @@ fn doctored(change: impl Fn(String) -> String) -> Vec<u8> {
 #[test]
 fn a_newer_file_says_so_whatever_is_in_it() {
     let bytes = doctored(|_| "{\"coldwright_job\": 99, \"name\": 5}".to_owned());
-    assert!(matches!(from_bytes(&bytes), Err(JobError::Newer { found: 99, known: 2 })));
+    assert!(matches!(from_bytes(&bytes), Err(JobError::Newer { found: 99, known: FILE_VERSION })));
 }
 
 #[test]

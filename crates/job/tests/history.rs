@@ -104,7 +104,7 @@ fn what_cannot_be_is_refused_in_a_sentence() {
     let refused = [
         (WallEdit::Layers(vec![]), "at least one layer"),
         (
-            WallEdit::Layers(vec![LayerStock { thickness: mm(-25.4), material: String::new() }]),
+            WallEdit::Layers(vec![LayerStock { thickness: mm(-25.4), ..LayerStock::default() }]),
             "-25.4 mm thick",
         ),
         (WallEdit::Bevel(edge, vec![BevelAt { at: 0.0, degrees: 80.0 }]), "80°"),
@@ -145,10 +145,7 @@ fn some_edit(wall: WallId) -> impl Strategy<Value = Edit> {
         )),
         (1i64..80).prop_map(move |n| Edit::Wall(
             wall,
-            WallEdit::Layers(vec![LayerStock {
-                thickness: Length::from_64ths(n),
-                material: "XPS".to_owned()
-            }])
+            WallEdit::Layers(vec![LayerStock { thickness: Length::from_64ths(n), ..LayerStock::default() }])
         )),
         "[A-Z][a-z]{1,8}".prop_map(|name| Edit::AddWall { name }),
     ]

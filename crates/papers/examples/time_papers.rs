@@ -52,7 +52,14 @@ fn job() -> Job {
                 base: Some(EdgeId(1)),
                 ..Template::default()
             },
-            layers: vec![LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned() }; 4],
+            layers: vec![
+                LayerStock {
+                    thickness: Length::from_64ths(64),
+                    material: "XPS".to_owned(),
+                    ..LayerStock::default()
+                };
+                4
+            ],
             cut: CutStyle::Bevelled,
             ..Wall::default()
         }

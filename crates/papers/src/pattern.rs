@@ -251,7 +251,7 @@ impl Cut<'_> {
         let Cut { set, wall, foam, name, .. } = *self;
         let layer = foam.number;
         let count = set.layers.len();
-        let material = wall.layers.get(layer - 1).map_or("", |stock| stock.material.trim());
+        let material = wall.material(layer);
         let thickness = job.show_mm(foam.to - foam.from);
         let mut rows = vec![
             Row::new(said.mark, 24.0, true),

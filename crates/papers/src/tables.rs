@@ -175,7 +175,7 @@ pub(crate) fn size(wall: &Wall, piece: &PlannedPiece) -> Rect {
 }
 
 pub(crate) fn material(wall: &Wall, foam: &Layer) -> String {
-    wall.layers.get(foam.number - 1).map_or_else(String::new, |stock| stock.material.trim().to_owned())
+    wall.material(foam.number).to_owned()
 }
 
 /// "foot 8.0° closed; back 22.0° open to 9.0° open to 4.0° closed", edge by edge, as far as the layer has them.

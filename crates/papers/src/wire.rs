@@ -61,7 +61,7 @@ pub(crate) fn is_polystyrene(material: &str) -> bool {
 /// The numbers of one layer.
 pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece) -> Wired {
     let foam: &Foam = &piece.layer;
-    let material = w.wall.layers.get(foam.number - 1).map_or("", |stock| stock.material.as_str());
+    let material = w.wall.material(foam.number);
     let bevelled = w.wall.cut == CutStyle::Bevelled && Proud::of(foam.steepest_bevel) != Proud::Square;
     let Some(outline) = w.plan.outline.as_deref().filter(|_| bevelled && is_polystyrene(material)) else {
         return Wired::No;
@@ -364,7 +364,8 @@ mod tests {
             layers: vec![
                 LayerStock {
                     thickness: Length::from_micrometres(50_000),
-                    material: "EPS 30".to_owned()
+                    material: "EPS 30".to_owned(),
+                    ..LayerStock::default()
                 };
                 2
             ],

@@ -31,6 +31,7 @@ mod column;
 mod edit_box;
 mod fill;
 mod icons;
+mod in_hand;
 mod keys;
 mod look_list;
 mod messages;
@@ -52,6 +53,7 @@ mod stack;
 mod stack_mesh;
 mod start;
 mod stick_ticks;
+mod templates_draw;
 mod theme;
 mod tiles;
 mod turn;
@@ -77,6 +79,14 @@ pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         let style = ui.ctx().style_of(theme);
         ui.set_style(style);
     }
+    let further = view.wall.and_then(|id| shown.job.wall(id)).map_or(0, |w| w.further.len());
+    if view.template() > further {
+        view.take_template(further);
+    }
+    let in_hand = in_hand::InHand::of(shown, view);
+    let with = in_hand.as_ref().map(|h| h.shown(shown));
+    let shown = with.as_ref().unwrap_or(shown);
+    let before = queue.len();
     view.settle(shown.job);
     let mut asked = keys::asked(ui, shown, view);
     keys::dropped(ui, view, queue);
@@ -114,6 +124,9 @@ pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
         ui.ctx().request_repaint();
     }
     keys::run(ui, shown, view, queue, asked);
+    if let Some(in_hand) = &in_hand {
+        in_hand.give_back(&mut queue[before..]);
+    }
     if let Some(of) = path_field::asked_for(queue) {
         view.asked_path = of;
         if matches!(of, path_field::PathFor::Open | path_field::PathFor::Save) {

@@ -41,6 +41,7 @@ pub(crate) fn show(
         lines.update(wall, plan, index);
         view.lines = lines;
     }
+    let flat = crate::templates_draw::bounds(shown.wall_plan(view), flat_bounds(view));
     let mut board = match on_photo {
         Some((photo, sighting, _)) => {
             let bounds = kurbo::Rect::new(
@@ -51,7 +52,7 @@ pub(crate) fn show(
             );
             Board::open(ui, "Tracing on the photo", EyeKey::Photo(photo.id), bounds, false, view)
         }
-        None => Board::open(ui, "Outline, flat", EyeKey::Flat(wall.id), flat_bounds(view), true, view),
+        None => Board::open(ui, "Outline, flat", EyeKey::Flat(wall.id), flat, true, view),
     };
     let spots = spots(&board, wall, view, on_photo.map(|p| p.0.id));
     let frame = Affine::IDENTITY;
@@ -68,6 +69,9 @@ pub(crate) fn show(
         }
         None => {
             board.grid(&Palette::at(ui), shown.job.units);
+            if let Some(plan) = shown.wall_plan(view) {
+                crate::templates_draw::draw(&board, plan, view.template(), &Palette::at(ui));
+            }
             let names = draw(ui, &board, wall, &spots, view);
             draw_sizes(ui, &board, shown, view);
             names

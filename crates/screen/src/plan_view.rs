@@ -17,7 +17,7 @@ use crate::theme::Palette;
 use crate::view::View;
 
 pub(crate) fn strip(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
-    let count = shown.wall(view).map_or(0, |w| w.layers.len());
+    let count = shown.wall(view).map_or(0, coldwright_job::Wall::layer_count);
     let labels: Vec<(usize, String)> = (0..count).map(|i| (i, (i + 1).to_string())).collect();
     let options: Vec<(usize, &str)> = labels.iter().map(|(i, s)| (*i, s.as_str())).collect();
     hint(ui, "layer");

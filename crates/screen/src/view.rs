@@ -23,6 +23,8 @@ pub struct View {
     /// The dark theme.
     pub dark: bool,
     pub(crate) selected: Selected,
+    /// The template in hand, and the wall it is one of.
+    pub(crate) in_hand: (Option<WallId>, usize),
     pub(crate) photo: Option<PhotoId>,
     pub(crate) eyes: BTreeMap<EyeKey, Eye>,
     pub(crate) drafts: Drafts,
@@ -129,6 +131,7 @@ impl Default for View {
             wall: None,
             dark: false,
             selected: Selected::Step,
+            in_hand: (None, 0),
             photo: None,
             eyes: BTreeMap::new(),
             drafts: Drafts::default(),
@@ -184,6 +187,16 @@ impl View {
             Selected::Tick(id) => Some(id),
             _ => None,
         }
+    }
+
+    /// Which template of the wall is in hand: 0 is its first.
+    pub fn template(&self) -> usize {
+        if self.in_hand.0 == self.wall { self.in_hand.1 } else { 0 }
+    }
+
+    /// Takes a template of the wall in hand.
+    pub fn take_template(&mut self, number: usize) {
+        self.in_hand = (self.wall, number);
     }
 
     /// The edge that is selected.
@@ -264,7 +277,7 @@ impl View {
         if self.photo.is_none_or(|p| !photos.contains(&p)) {
             self.photo = photos.first().copied();
         }
-        let layers = wall.map_or(0, |w| w.layers.len());
+        let layers = wall.map_or(0, coldwright_job::Wall::layer_count);
         self.layer = self.layer.min(layers.saturating_sub(1));
         self.sheet = self.sheet.min(job.stock.len().saturating_sub(1));
         self.joint = self.joint.filter(|id| job.joint(*id).is_some());
@@ -276,7 +289,7 @@ impl View {
             *end = end.filter(free);
         }
         let gone = |id: PieceId| {
-            job.wall(id.wall).is_none_or(|w| !(1..=w.layers.len()).contains(&(id.layer as usize)))
+            job.wall(id.wall).is_none_or(|w| !(1..=w.layer_count()).contains(&(id.layer as usize)))
         };
         if self.piece.is_some_and(gone) {
             (self.piece, self.seam, self.cutting) = (None, None, false);

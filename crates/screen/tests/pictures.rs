@@ -197,3 +197,70 @@ fn icons() {
     h.run();
     h.snapshot("icons");
 }
+
+/// A wall with a drain and a stringer through it, a liner, and a second template at its box face.
+fn furnished() -> Desk {
+    use coldwright_geometry::Length;
+    use coldwright_job::{Edit, Further, Hole, HoleShape, Lies, Lining, Place, TakenAt, WallEdit};
+    let mm = |v: i64| Length::from_micrometres(v * 1000);
+    let job = common::typed_job();
+    let wall = job.walls[0].id;
+    let shape = HoleShape::Rectangle { width: mm(120), height: mm(45), turn_deg: 12.0 };
+    let stringer = Hole { shape, ..Hole::round("Stringer", (mm(560), mm(330)), mm(1)) };
+    let drain = Hole { lean_deg: (20.0, 0.0), ..Hole::round("Drain", (mm(220), mm(120)), mm(40)) };
+    let mut further = Further { lies: Lies::AsFirst, ..Further::default() };
+    further.template.taken_at = TakenAt::FromInner(Length::default());
+    let (mut ticks, mut edges) = (job.walls[0].template.ticks.clone(), job.walls[0].template.edges.clone());
+    for tick in &mut ticks {
+        tick.id.0 += 1000;
+        if let Place::Typed { at, .. } = &mut tick.place {
+            (at.x, at.y) = (at.x * 1.06 - 20.0, at.y * 1.1 - 15.0);
+        }
+    }
+    for edge in &mut edges {
+        edge.id.0 += 1000;
+        edge.ticks.iter_mut().for_each(|t| t.0 += 1000);
+    }
+    let trace = Edit::Wall(wall, WallEdit::Trace(ticks, edges));
+    let edits = [
+        Edit::Wall(wall, WallEdit::Holes(vec![drain, stringer])),
+        Edit::Wall(wall, WallEdit::Liner(Some(Lining::default()))),
+        Edit::Wall(wall, WallEdit::Further(vec![further])),
+        Edit::InTemplate { wall, template: 1, edit: Box::new(trace) },
+    ];
+    Desk::with(common::edited(job, &edits))
+}
+
+#[test]
+fn templates_light() {
+    let mut desk = furnished();
+    desk.view.step = Step::Outline;
+    sized(desk, false, "templates_light", vec2(1200.0, 1120.0), |h| {
+        h.get_by_label("2nd").click();
+    });
+}
+
+#[test]
+fn holes_light() {
+    let mut desk = furnished();
+    desk.view.step = Step::Outline;
+    sized(desk, false, "holes_light", vec2(1200.0, 1180.0), |h| {
+        let at = h.get_by_label_contains("120.0 × 45.0").rect().center();
+        h.hover_at(at);
+        h.run();
+        h.drag_at(at);
+        h.run();
+        h.drop_at(at);
+    });
+}
+
+#[test]
+fn liner_light() {
+    let mut desk = furnished();
+    desk.view.step = Step::Layers;
+    sized(desk, false, "liner_light", vec2(1200.0, 1620.0), |h| {
+        h.get_by_label("section").click();
+        h.run();
+        h.get_by_label("Layer 2").click();
+    });
+}

@@ -1,7 +1,7 @@
 //! `coldwright layers`: every layer's depths, outlines, areas, bevels, wedge, gaps, and what the stated saw cannot do.
 
 use coldwright_geometry::{BevelMark, Layer, Length, Proud, Ring, Saw, SawLimit, least_radius};
-use coldwright_job::{Job, Problem, Severity, Wall, WallPlan, checks, plan};
+use coldwright_job::{Job, Problem, Severity, TakenAt, Template, TemplatePlan, Wall, WallPlan, checks, plan};
 use serde_json::{Value, json};
 
 use super::common::OfJob;
@@ -30,22 +30,11 @@ pub(super) fn run(words: &OfJob) -> Result<(), AppError> {
     if stops.is_empty() { Ok(()) } else { Err(AppError::Spoiled(stops.join(" "))) }
 }
 
-/// The saw of the job; a throat not stated is in nobody's way.
-fn saw(job: &Job) -> Saw {
-    let tilt = |degrees: u8| f64::from(degrees).to_radians();
-    Saw {
-        tilt: tilt(job.cutting.tilt.0),
-        tilt_back: tilt(job.cutting.tilt.1),
-        throat: job.cutting.throat.map_or(f64::INFINITY, Length::mm),
-        blade: job.cutting.blade.mm(),
-    }
-}
-
 fn as_json(job: &Job, wall: &Wall, plan: &WallPlan) -> Value {
     let layers: Vec<&Layer> = plan.layers.iter().flat_map(|set| &set.layers).collect();
     let before = std::iter::once(0.0).chain(layers.iter().map(|l| l.to));
     let outlines = plan.outline.iter();
-    let saw = saw(job);
+    let saw = job.cutting.saw();
     json!({
         "name": wall.name,
         "farthest_error_mm": plan.farthest_error,
@@ -55,6 +44,21 @@ fn as_json(job: &Job, wall: &Wall, plan: &WallPlan) -> Value {
             "bevel_deg": c.bevel.to_degrees(),
             "lean": [lean.x, lean.y],
         })).collect::<Vec<_>>(),
+        "templates": plan.templates.iter().zip(wall.templates()).map(|(p, t)| template_json(p, t)).collect::<Vec<_>>(),
+        "edges_matched": plan.loft.iter().flat_map(|l| &l.matches).map(|row| {
+            row.iter().zip(wall.templates()).map(|(id, t)| id.and_then(|id| t.edge(id)).map(|e| e.name.as_str())).collect::<Vec<_>>()
+        }).collect::<Vec<_>>(),
+        "expected_error_between_templates_mm": plan.loft.as_deref().map(|l| l.expected_error),
+        "liner": plan.liner.as_deref().map(|l| json!({
+            "fillet_length_mm": l.fillet_length,
+            "fillet_filler_mm3": l.filler,
+            "flat_between_fillets": rings(&l.clear),
+        })),
+        "trimmed_while_fitting": wall.fitted.iter().map(|f| json!({
+            "layer": f.layer,
+            "edge": edge(wall, f.edge.0),
+            "stations": f.trims.iter().map(|t| json!({"at": t.at, "trim_mm": t.trim.mm()})).collect::<Vec<_>>(),
+        })).collect::<Vec<_>>(),
         "saw": {
             "tilt_deg": job.cutting.tilt.0,
             "tilt_back_deg": job.cutting.tilt.1,
@@ -63,6 +67,19 @@ fn as_json(job: &Job, wall: &Wall, plan: &WallPlan) -> Value {
             "least_radius_mm": Some(least_radius(saw.blade)).filter(|r| r.is_finite()),
         },
         "layers": layers.iter().zip(before).map(|(l, z)| layer_json(wall, l, z, &saw)).collect::<Vec<_>>(),
+    })
+}
+
+fn template_json(plan: &TemplatePlan, template: &Template) -> Value {
+    let (depth, face) = match template.taken_at {
+        TakenAt::FromOuter(l) => (l, "hull face"),
+        TakenAt::FromInner(l) => (l, "box face"),
+    };
+    json!({
+        "depth_mm": depth.mm(),
+        "from": face,
+        "farthest_error_mm": plan.farthest_error,
+        "outline_mm": plan.outline.as_deref().map(|o| o.polyline(0.005).iter().map(|p| [p.x, p.y]).collect::<Vec<_>>()),
     })
 }
 
@@ -97,6 +114,8 @@ fn layer_json(wall: &Wall, l: &Layer, before: f64, saw: &Saw) -> Value {
     let name = |id: u32| edge(wall, id);
     json!({
         "number": l.number,
+        "material": wall.material(l.number),
+        "liner": l.number > wall.layers.len(),
         "from_mm": l.from,
         "space_before_mm": l.from - before,
         "to_mm": l.to,
@@ -142,7 +161,7 @@ fn in_words(job: &Job, wall: &Wall, plan: &WallPlan) {
         say::line(&format!("{}: no layers yet", wall.name));
         return;
     };
-    let saw = saw(job);
+    let saw = job.cutting.saw();
     for l in &set.layers {
         let mm = |v: f64| Length::from_mm(v).map_or_else(|_| v.to_string(), |l| job.show(l));
         say::line(&format!(

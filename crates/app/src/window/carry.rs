@@ -113,6 +113,12 @@ impl App {
             sighting: photo.sighting(),
             kind,
         };
+        // A photo goes to the template in hand.
+        let template = if self.view.wall == Some(wall) { self.view.template() } else { 0 };
+        let edit = match template {
+            0 => edit,
+            template => Edit::InTemplate { wall, template, edit: Box::new(edit) },
+        };
         if !self.edit(&edit, None) {
             return;
         }

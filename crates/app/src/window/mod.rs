@@ -383,7 +383,7 @@ impl App {
     fn add_photo(&mut self, wall: Option<WallId>, path: PathBuf) {
         let kind = wall
             .and_then(|id| self.history.job().wall(id))
-            .and_then(|w| w.template.sightings.as_ref())
+            .and_then(|w| w.template_at(self.view.template()).unwrap_or(&w.template).sightings.as_ref())
             .map_or(CardKind::Printed, |s| s.kind);
         self.errand(Some((Step::Photo, "Looking for cards")), move || errand::photo(wall, kind, &path));
     }

@@ -47,11 +47,17 @@ fn of_wall(
     for (i, thickness) in this.shape.thicknesses.iter().enumerate() {
         let (number, to) = (i + 1, from + thickness);
         let shape = loft(walls, joints, joined, wall, Ask::Layer(number), Gaps::Kept)?;
-        let (outer, inner) = (face(&shape, from, number)?, face(&shape, to, number)?);
+        let space = this.spaces.get(i).copied().unwrap_or(0.0);
+        if !(0.0..*thickness).contains(&space) {
+            let what = format!("before layer {number} is {space} mm of {thickness} mm in all");
+            return Err(GeometryError::BadSpace { what });
+        }
+        let begins = from + space;
+        let (outer, inner) = (face(&shape, begins, number)?, face(&shape, to, number)?);
         for n in outer.notices.iter().chain(&inner.notices) {
             told.tell(n, number);
         }
-        out.push(layer(&shape, number, (from, &outer), (to, &inner)));
+        out.push(layer(&shape, number, (begins, &outer), (to, &inner)));
         from = to;
     }
     Ok(LayerSet { layers: out, notices: told.all() })
@@ -69,9 +75,10 @@ pub(crate) fn gapless(
     for (i, thickness) in walls[wall].shape.thicknesses.iter().enumerate() {
         let (number, to) = (i + 1, from + thickness);
         let shape = loft(walls, joints, joined, wall, Ask::Layer(number), Gaps::Closed)?;
-        let (a, b) = (face(&shape, from, number)?, face(&shape, to, number)?);
+        let begins = from + walls[wall].spaces.get(i).copied().unwrap_or(0.0);
+        let (a, b) = (face(&shape, begins, number)?, face(&shape, to, number)?);
         let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
-        out.push(slab(&shape, (from, area(&a.rings), &a), (to, area(&b.rings), &b)));
+        out.push(slab(&shape, (begins, area(&a.rings), &a), (to, area(&b.rings), &b)));
         from = to;
     }
     Ok(out)

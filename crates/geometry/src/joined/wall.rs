@@ -38,6 +38,9 @@ pub struct BoxWall {
     pub shape: WallShape,
     /// Trims taken while its layers were fitted.
     pub fitted: Vec<AsFitted>,
+    /// The space before each layer that holds no foam, mm, already counted into that layer's thickness in `shape`: the layer is
+    /// cut from behind it. Empty: none.
+    pub spaces: Vec<f64>,
     /// How it stands.
     pub stand: Stand,
     /// How the surface behind it runs.
@@ -48,7 +51,14 @@ impl BoxWall {
     /// A flat wall without trims.
     #[must_use]
     pub fn new(name: impl Into<String>, shape: WallShape, stand: Stand) -> Self {
-        Self { name: name.into(), shape, fitted: Vec::new(), stand, surface: Surface::Flat }
+        Self {
+            name: name.into(),
+            shape,
+            fitted: Vec::new(),
+            spaces: Vec::new(),
+            stand,
+            surface: Surface::Flat,
+        }
     }
 
     /// The same wall, bent.

@@ -77,17 +77,20 @@ fn foam(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     let mut kinds: Vec<(Length, String, f64, f64, usize)> = Vec::new();
     for piece in walls.iter().flat_map(|w| w.pieces.iter().map(move |piece| (w, piece))) {
         let (w, piece) = piece;
-        let Some(stock) = w.wall.layers.get((piece.id.layer as usize).wrapping_sub(1)) else { continue };
+        let thickness = match w.wall.layers.get((piece.id.layer as usize).wrapping_sub(1)) {
+            Some(stock) => stock.thickness,
+            None => Length::from_mm(piece.thickness).unwrap_or_default(),
+        };
         let net = piece.layer.area_outer.max(piece.layer.area_inner);
         let round = tables::size(w.wall, piece).area();
-        let material = stock.material.trim();
-        match kinds.iter_mut().find(|k| k.0 == stock.thickness && k.1 == material) {
+        let material = w.wall.material(piece.id.layer as usize);
+        match kinds.iter_mut().find(|k| k.0 == thickness && k.1 == material) {
             Some(kind) => {
                 kind.2 += net;
                 kind.3 += round;
                 kind.4 += 1;
             }
-            None => kinds.push((stock.thickness, material.to_owned(), net, round, 1)),
+            None => kinds.push((thickness, material.to_owned(), net, round, 1)),
         }
     }
     let columns = [(0.0, LEFT), (0.22, LEFT), (0.56, RIGHT), (0.76, RIGHT), (1.0, RIGHT)]

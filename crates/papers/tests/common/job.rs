@@ -75,7 +75,8 @@ pub fn lopsided(seen_from: SeenFrom, cut: CutStyle) -> Job {
         .enumerate()
         .map(|(i, at)| Tick { id: TickId(100 + i as u32), place: Place::Typed { at: *at, sd: 0.5 } })
         .collect();
-    let inch = LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned() };
+    let inch =
+        LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned(), ..LayerStock::default() };
     Job {
         name: "Locker of the invented ketch Osprey's Kettle".to_owned(),
         walls: vec![Wall {
@@ -117,7 +118,8 @@ pub fn four_sided(width: f64, height: f64, degrees: f64, cut: CutStyle) -> Job {
             smoothing: Length::default(),
         })
         .collect();
-    let inch = LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned() };
+    let inch =
+        LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned(), ..LayerStock::default() };
     Job {
         name: "Panel".to_owned(),
         walls: vec![Wall {

@@ -5,7 +5,7 @@ use egui::{Align2, Id, Sense, Stroke, Ui, Vec2};
 
 use crate::actions::Action;
 use crate::edit_box::{Bound, Read, bevel_words, notes, rounded};
-use crate::parts::{button, group, hint, row, value_width};
+use crate::parts::{button, fact, group, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
 use crate::view::View;
@@ -21,6 +21,10 @@ pub(super) fn show(
     queue: &mut Vec<Action>,
 ) {
     group(ui, "Bevel");
+    if !wall.further.is_empty() {
+        from_templates(ui, shown, edge, view);
+        return;
+    }
     let steepest =
         edge.bevel.iter().map(|b| b.degrees).fold(0.0, |a: f64, b| if b.abs() > a.abs() { b } else { a });
     drawing(ui, steepest);
@@ -88,6 +92,25 @@ pub(super) fn show(
         list.push(widest_gap(&edge.bevel));
         list.sort_by(|a, b| a.at.total_cmp(&b.at));
         queue.push(Action::Edit(wall_edit(wall, WallEdit::Bevel(edge.id, list)), None));
+    }
+}
+
+/// With several templates the bevels come out of them.
+fn from_templates(ui: &mut Ui, shown: &Shown<'_>, edge: &Edge, view: &View) {
+    hint(ui, "It comes out of this wall's templates.");
+    let Some(plan) = shown.wall_plan(view).filter(|p| p.loft.is_some() && view.template() == 0) else {
+        return;
+    };
+    let side = plan.outline.iter().flat_map(|o| o.sides()).find(|s| s.edge.id == edge.id.0);
+    let Some(bevel) = side.map(|s| &s.edge.bevel) else { return };
+    let at = |share: f64| bevel.at(share).to_degrees();
+    drawing(ui, at(0.5));
+    if bevel.is_constant() {
+        fact(ui, "All along", &bevel_words(at(0.5)));
+    } else {
+        for (label, share) in [("At its start", 0.0), ("Halfway", 0.5), ("At its end", 1.0)] {
+            fact(ui, label, &bevel_words(at(share)));
+        }
     }
 }
 

@@ -15,6 +15,10 @@ use super::outline::wall_edit;
 
 /// The holes, each a button, and the one that adds another.
 pub(super) fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+    // Holes belong to the wall, at its first template's depth.
+    if view.template() > 0 {
+        return;
+    }
     let add = group_with(ui, "Holes for hoses, drains, stringers", "Add hole");
     let p = Palette::at(ui);
     for (index, hole) in wall.template.holes.iter().enumerate() {

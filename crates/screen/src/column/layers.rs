@@ -1,17 +1,18 @@
 //! The layers of a wall: thickness and material of each, which face stays, how pieces are cut, and what follows.
 
-use coldwright_geometry::{FixedFace, Layer, Length};
-use coldwright_job::{CutStyle, Edit, LayerStock, TakenAt, Units, Wall, WallEdit};
+use coldwright_geometry::{FixedFace, Length};
+use coldwright_job::{CutStyle, Edit, LayerStock, TakenAt, Wall, WallEdit};
 use egui::{Id, RichText, Ui};
 
 use crate::actions::Action;
-use crate::edit_box::{Bound, degrees, notes};
-use crate::parts::{big, choice, choices, fact, group, group_with, heading, mm, rest, row, value_width};
+use crate::edit_box::{Bound, notes};
+use crate::parts::{big, choice, choices, group, group_with, heading, rest, row, value_width};
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::View;
 
 use super::outline::wall_edit;
+use super::{fitted, layer_facts, liner};
 
 /// Widths of the layer list: number, thickness, material; the rest is "Remove".
 const NUMBER: f32 = 36.0;
@@ -44,11 +45,9 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
             queue.push(Action::Edit(wall_edit(wall, WallEdit::Cut(style)), None));
         }
     }
-    if let Some(layer) = shown.wall_plan(view).and_then(|w| w.layers.clone())
-        && let Some(layer) = layer.layers.get(view.layer)
-    {
-        facts(ui, shown, layer);
-    }
+    layer_facts::show(ui, shown, wall, view, queue);
+    fitted::show(ui, shown, wall, view, queue);
+    liner::show(ui, shown, wall, view, queue);
 }
 
 fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
@@ -115,7 +114,13 @@ fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mu
     }
 }
 
-fn taken_at(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
+pub(super) fn taken_at(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
     group(ui, "The template was taken");
     let (outer, depth) = match wall.template.taken_at {
         TakenAt::FromOuter(l) => (true, l),
@@ -139,34 +144,5 @@ fn taken_at(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue:
         choices(ui, outer, &[(true, "in from the hull face"), (false, "out from the box face")])
     {
         queue.push(Action::Edit(of(outer, depth), None));
-    }
-}
-
-fn facts(ui: &mut Ui, shown: &Shown<'_>, layer: &Layer) {
-    group(ui, &format!("Layer {}", layer.number));
-    fact(ui, "Hull face", &area(shown, layer.area_outer));
-    fact(ui, "Box face", &area(shown, layer.area_inner));
-    fact(ui, "Wedge to fill", &volume(shown, layer.wedge));
-    fact(ui, "Trimmed if it fills", &volume(shown, layer.excess));
-    fact(ui, "Largest gap", &mm(shown, layer.largest_gap));
-    fact(ui, "Steepest bevel", &degrees(layer.steepest_bevel.to_degrees()));
-    if let Some(radius) = layer.tightest_inside_radius {
-        fact(ui, "Tightest hollow", &format!("{} radius", mm(shown, radius)));
-    }
-}
-
-/// Square millimetres in the unit a person buys by.
-fn area(shown: &Shown<'_>, mm2: f64) -> String {
-    match shown.job.units {
-        Units::Millimetres => format!("{:.3} m²", mm2 / 1e6),
-        Units::Inches => format!("{:.2} sq ft", mm2 / (304.8 * 304.8)),
-    }
-}
-
-/// Cubic millimetres in the unit a person mixes foam by.
-fn volume(shown: &Shown<'_>, mm3: f64) -> String {
-    match shown.job.units {
-        Units::Millimetres => format!("{:.2} litres", mm3 / 1e6),
-        Units::Inches => format!("{:.1} cu in", mm3 / 16_387.064),
     }
 }

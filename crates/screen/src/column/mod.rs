@@ -5,10 +5,13 @@
 
 mod bevel;
 mod edge;
+mod fitted;
 mod hole;
 mod job;
 mod joints;
+mod layer_facts;
 mod layers;
+mod liner;
 mod opening;
 mod outline;
 mod papers;
@@ -18,9 +21,11 @@ mod saw;
 pub(crate) mod seams;
 mod sheets;
 mod stock;
+mod templates;
 
 pub(crate) use opening::OpeningDraft;
 pub(crate) use photo::photo_index;
+pub(crate) use templates::pairs;
 
 mod tick;
 mod typed;

@@ -11,7 +11,7 @@ use crate::shown::Shown;
 use crate::theme::{Palette, TOUCH};
 use crate::view::View;
 
-use super::typed;
+use super::{templates, typed};
 
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     heading(ui, &wall.name);
@@ -43,6 +43,8 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
             queue.push(Action::Edit(wall_edit(wall, WallEdit::Stands(stands)), None));
         }
     });
+    templates::choose(ui, wall, view, queue);
+    templates::further(ui, shown, wall, view, queue);
     if photo {
         edges(ui, wall, view);
         super::hole::list(ui, shown, wall, view, queue);

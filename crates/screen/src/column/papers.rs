@@ -29,7 +29,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, _wall: &Wall, view: &mut View
 }
 
 fn layer_choice(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
-    let count = shown.wall(view).map_or(0, |w| w.layers.len());
+    let count = shown.wall(view).map_or(0, Wall::layer_count);
     group(ui, "Shown on the board");
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing = egui::vec2(4.0, 4.0);

@@ -35,6 +35,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         choose(ui, wall, view, queue);
     }
     group(ui, "");
+    super::templates::choose(ui, wall, view, queue);
     seen_from(ui, wall, queue);
     row(ui, "Sticks are thick", |ui| {
         let key = Id::unique(("stick", wall.id));
