@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use coldwright_geometry::Length;
 
 use crate::corners::{EdgeOf, Joint, JointId, JointKind};
-use crate::document::Job;
+use crate::document::{Job, Wall};
 use crate::edit::{Edit, said};
 use crate::error::JobError;
 use crate::workshop::{Cutting, LayerSeams, Opening, OpeningShape, Seam, SeamStyle, SheetShape, StockSheet};
@@ -178,7 +178,7 @@ pub(crate) fn tidy(job: &mut Job) {
         .flat_map(|w| w.template.edges.iter().map(|e| EdgeOf { wall: w.id, edge: e.id }))
         .collect();
     job.joints.retain(|j| edges.contains(&j.a) && edges.contains(&j.b));
-    let layers = |wall| job.walls.iter().find(|w| w.id == wall).map_or(0, |w| w.layer_count());
+    let layers = |wall| job.walls.iter().find(|w| w.id == wall).map_or(0, Wall::layer_count);
     let there = |wall, layer: u32| (1..=layers(wall)).contains(&(layer as usize));
     job.seams.retain(|s| there(s.wall, s.layer));
     job.order.retain(|p| there(p.wall, p.layer));

@@ -146,7 +146,7 @@ pub(super) fn show(
         Stands::Floor | Stands::Lid => ("forward", "aft"),
     };
     angle(ui, view, "It leans right", hole.lean_deg.0, &|d| leans(d, "right", "left"), &|h, d| {
-        h.lean_deg.0 = d
+        h.lean_deg.0 = d;
     });
     let label = if more == "up" { "It leans up" } else { "It leans forward" };
     angle(ui, view, label, hole.lean_deg.1, &|d| leans(d, more, less), &|h, d| h.lean_deg.1 = d);

@@ -1,7 +1,7 @@
 //! The templates of a wall: which one is in hand, where a further one was taken, how it lies to the first, and which edges go
 //! together.
 
-use coldwright_geometry::{Length, parse_angle};
+use coldwright_geometry::{Length, Outline, parse_angle};
 use coldwright_job::{EdgeId, Edit, Further, Lies, Stands, TakenAt, Wall, WallEdit, WallPlan};
 use egui::{Id, Ui};
 
@@ -101,7 +101,7 @@ pub(super) fn further(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut Vi
         "From the left end of the first one's bottom (or after) edge to the left end of this one's, seen from inside the box."
     };
     hint(ui, words);
-    matched(ui, shown, wall, number, &with, view, queue);
+    matched(ui, shown, wall, number, &|edge| with(&|f| f.begins = edge), view, queue);
     group(ui, "");
     if button(ui, "Remove this template", false).clicked() {
         let mut all = wall.further.clone();
@@ -117,7 +117,7 @@ fn matched(
     shown: &Shown<'_>,
     wall: &Wall,
     number: usize,
-    with: &dyn Fn(&dyn Fn(&mut Further)) -> Edit,
+    begins: &dyn Fn(Option<EdgeId>) -> Edit,
     view: &View,
     queue: &mut Vec<Action>,
 ) {
@@ -131,7 +131,7 @@ fn matched(
     // The first one's names stand in the job itself, which has this template in its place here.
     let first = |id: EdgeId| side_name(plan.templates.first(), id);
     for (a, b) in &pairs {
-        fact(ui, &first(*a), &wall.template.edge(*b).map_or("?", |e| e.name.as_str()).to_owned());
+        fact(ui, &first(*a), wall.template.edge(*b).map_or("?", |e| e.name.as_str()));
     }
     let base = wall.further.get(number - 1).and_then(|f| f.begins);
     ui.horizontal_wrapped(|ui| {
@@ -139,10 +139,10 @@ fn matched(
         if button(ui, "One edge on", false).on_hover_text(hover).clicked()
             && let Some(next) = next_round(plan, number, &pairs)
         {
-            queue.push(Action::Edit(with(&|f| f.begins = Some(next)), None));
+            queue.push(Action::Edit(begins(Some(next)), None));
         }
         if choice(ui, base.is_none(), "Nearest corners").clicked() && base.is_some() {
-            queue.push(Action::Edit(with(&|f| f.begins = None), None));
+            queue.push(Action::Edit(begins(None), None));
         }
     });
     if let Some(loft) = &plan.loft {
@@ -151,7 +151,7 @@ fn matched(
 }
 
 fn side_name(plan: Option<&coldwright_job::TemplatePlan>, id: EdgeId) -> String {
-    let sides = plan.and_then(|t| t.outline.as_deref()).map(|o| o.sides());
+    let sides = plan.and_then(|t| t.outline.as_deref()).map(Outline::sides);
     let side = sides.and_then(|all| all.iter().find(|s| s.edge.id == id.0));
     side.map_or_else(|| "?".to_owned(), |s| s.edge.name.clone())
 }
