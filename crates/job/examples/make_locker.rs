@@ -299,7 +299,7 @@ fn add_wall(
     }
     let place = |p: Point| Place::Typed { at: Point::new(to_half(p.x), to_half(p.y)), sd: SD };
     let ticks = ticks.into_iter().map(|(id, p)| Tick { id, place: place(p) }).collect();
-    let stock = LayerStock { thickness: Length::from_64ths(64), material: "XPS".to_owned() };
+    let stock = LayerStock { material: "XPS".to_owned(), ..LayerStock::default() };
     let mut edits = vec![
         WallEdit::Stands(side.stands),
         WallEdit::Layers(vec![stock; side.layers]),

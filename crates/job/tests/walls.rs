@@ -3,7 +3,7 @@
 
 mod common;
 
-use coldwright_geometry::{FixedFace, Length};
+use coldwright_geometry::{FixedFace, Length, Ring};
 use coldwright_job::{
     CutStyle, Edge, EdgeId, EdgeOf, Edit, Fitted, Further, Job, JointKind, LayerStock, Lies, Lining,
     LiningEdge, Place, Planner, TakenAt, Tick, TickId, TrimAt, WallEdit, WallId, WallPlan, apply, from_bytes,
@@ -100,7 +100,7 @@ fn a_liner_is_the_last_layer_of_its_own_stock() {
     assert_eq!(planned.fitting_order().last().unwrap().id.layer, 5);
     // Flat between fillets of 10 mm, and r²(1 − π/4) of filler for each mm, as in the square corner of school geometry.
     let liner = planned.walls[0].liner.clone().unwrap();
-    let flat: f64 = liner.clear.iter().map(|r| r.area()).sum();
+    let flat: f64 = liner.clear.iter().map(Ring::area).sum();
     close(flat, (800.0 - 30.0) * (500.0 - 30.0), 0.1);
     close(liner.filler / liner.fillet_length, 100.0 * (1.0 - std::f64::consts::FRAC_PI_4), 1e-6);
     // A rim and an edge that runs past.
