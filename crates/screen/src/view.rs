@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use coldwright_job::{EdgeId, EdgeOf, Height, Job, JointId, PhotoId, PieceId, Step, TickId, WallId};
+use coldwright_job::{
+    EdgeId, EdgeOf, Height, Job, JointId, PhotoId, PieceId, Step, TickId, TypedBox, WallId,
+};
 use kurbo::Point;
 
 use crate::actions::Command;
@@ -67,6 +69,7 @@ pub struct View {
     pub(crate) cutting: bool,
     pub(crate) joint: Option<JointId>,
     pub(crate) joining: [Option<EdgeOf>; 2],
+    pub(crate) typed_box: TypedBox,
     pub(crate) boxed: crate::box_board::BoxCache,
     pub(crate) box_look: crate::box_board::BoxLook,
 }
@@ -174,6 +177,7 @@ impl Default for View {
             cutting: false,
             joint: None,
             joining: [None; 2],
+            typed_box: TypedBox::default(),
             boxed: crate::box_board::BoxCache::default(),
             box_look: crate::box_board::BoxLook::default(),
         }

@@ -154,6 +154,20 @@ fn box_dark() {
 }
 
 #[test]
+fn box_typed_light() {
+    let mut desk = Desk::with(common::two_walls());
+    desk.view.step = Step::Box;
+    sized(desk, false, "box_typed_light", vec2(1100.0, 900.0), |_| {});
+}
+
+#[test]
+fn box_locker_light() {
+    let mut desk = Desk::sample("locker.coldwright");
+    desk.view.step = Step::Box;
+    sized(desk, false, "box_locker_light", vec2(1100.0, 2300.0), |_| {});
+}
+
+#[test]
 fn icons() {
     if !can_draw() {
         return;

@@ -258,3 +258,41 @@ fn a_box_stands_on_the_board_and_tells_its_room() {
     h.run();
     assert_eq!(edits(&h), [&Edit::JointAngle(joint.id, Some(97.0))]);
 }
+
+#[test]
+fn a_plain_box_is_typed_and_its_walls_come_joined() {
+    let mut h = open(Desk::with(two_walls()), Step::Box);
+    type_over(&mut h, "Fore and aft", "800 mm");
+    h.key_press(Key::Enter);
+    h.run();
+    type_over(&mut h, "High", "2 mm");
+    h.key_press(Key::Enter);
+    h.run();
+    h.get_by_label_contains("depth of 2 mm");
+    assert_eq!(text_box(&h, "High").value().as_deref(), Some("2 mm"), "the words stay");
+    h.key_press(Key::Escape);
+    h.run();
+    h.get_by_label("Add its walls").click();
+    h.run();
+    let job = h.state().job();
+    assert_eq!((job.walls.len(), job.joints.len()), (7, 8));
+    h.get_by_label("Bare space");
+}
+
+#[test]
+fn a_job_without_walls_offers_a_plain_box() {
+    let mut h = open(Desk::with(coldwright_job::Job::default()), Step::Photo);
+    type_over(&mut h, "Hull side leans", "70°");
+    h.key_press(Key::Enter);
+    h.run();
+    h.get_by_label_contains("must be between -60° and 60°");
+    type_over(&mut h, "Hull side leans", "12°");
+    h.key_press(Key::Enter);
+    h.run();
+    h.get_by_label("With foam on top").click();
+    h.run();
+    h.get_by_label("Add its walls").click();
+    h.run();
+    assert!(matches!(edits(&h)[..], [Edit::AddBox(b)] if b.top && (b.lean_deg - 12.0).abs() < 1e-9));
+    assert_eq!(h.state().job().walls.len(), 6);
+}

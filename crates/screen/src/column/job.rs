@@ -96,6 +96,9 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
         }
     });
     hint(ui, "With a path typed, Open and Save as use it; without one they ask.");
+    if job.walls.is_empty() {
+        super::plain_box::show(ui, shown, view, queue);
+    }
 }
 
 fn value_width_left(ui: &Ui) -> f32 {

@@ -1,32 +1,28 @@
 //! The joints: which edge of one wall meets which of another, and whose foam owns the corner.
 
 use coldwright_geometry::parse_angle;
-use coldwright_job::{EdgeOf, Edit, Joint, JointKind, Units};
+use coldwright_job::{EdgeOf, Edit, Joint, JointKind};
 use egui::{Id, Sense, Stroke, Ui, Vec2, WidgetInfo};
 
+use super::{plain_box, room};
 use crate::actions::Action;
 use crate::edit_box::{Bound, Read, degrees};
-use crate::parts::{NONE, big, button, button_if, choice, fact, group, heading, hint, row, value_width};
+use crate::parts::{button, button_if, choice, group, heading, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
 use crate::view::View;
 
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     heading(ui, &format!("Box of {}", shown.job.name));
-    let count = shown.job.joints.len();
-    let said = match count {
-        0 => NONE.to_owned(),
-        1 => "1 corner".to_owned(),
-        n => format!("{n} corners"),
-    };
-    big(ui, &said, "where the edges of two walls meet");
-    for room in shown.plan.boxed.iter().flat_map(|b| &b.inside) {
-        fact(ui, "Room inside", &volume(shown, room.room));
-        fact(ui, "Without any foam", &volume(shown, room.cavity));
+    room::answer(ui, shown);
+    if shown.job.joints.is_empty() {
+        plain_box::show(ui, shown, view, queue);
     }
+    room::by_height(ui, shown);
     join(ui, shown, view, queue);
     kind(ui, shown, view, queue);
     list(ui, shown, view);
+    room::readings(ui, shown);
 }
 
 /// Two edges are chosen and joined.
@@ -132,14 +128,6 @@ fn kind(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>
     }
 }
 
-/// Room in the unit a person stows by.
-fn volume(shown: &Shown<'_>, mm3: f64) -> String {
-    match shown.job.units {
-        Units::Millimetres => format!("{:.1} litres", mm3 / 1e6),
-        Units::Inches => format!("{:.2} cu ft", mm3 / 28_316_846.592),
-    }
-}
-
 fn kind_words(kind: JointKind) -> &'static str {
     match kind {
         JointKind::RunsPast => "runs past",
@@ -150,7 +138,12 @@ fn kind_words(kind: JointKind) -> &'static str {
 }
 
 fn list(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
-    group(ui, "Corners");
+    let count = match shown.job.joints.len() {
+        0 => "Corners".to_owned(),
+        1 => "1 corner".to_owned(),
+        n => format!("{n} corners"),
+    };
+    group(ui, &count);
     if shown.job.joints.is_empty() {
         hint(ui, "None yet. Walls that are not joined are cut as they are, alone.");
     }

@@ -17,6 +17,8 @@ mod outline;
 mod papers;
 mod photo;
 mod pieces;
+mod plain_box;
+mod room;
 mod saw;
 pub(crate) mod seams;
 mod sheets;
