@@ -35,6 +35,7 @@ mod edge_words;
 mod error;
 mod faces;
 mod glyph;
+mod hidden;
 mod laid;
 mod make;
 mod matching;

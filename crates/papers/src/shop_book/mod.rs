@@ -1,6 +1,7 @@
 //! The shop book: totals, walls and layers, what was measured and what was assumed, what to check before cutting, what to buy,
 //! in which order it goes in, and labels to cut out.
 
+mod box_picture;
 mod labels;
 mod pairs;
 pub(crate) mod picture;
@@ -21,6 +22,9 @@ use sheet::{Column, Sheets};
 
 /// Pictures of layers fit a box of this size, mm.
 const PICTURE_MM: (f64, f64) = (45.0, 60.0);
+
+/// Greatest height of the picture of the box, mm.
+const BOX_MM: f64 = 95.0;
 
 /// The cautions of the trade: common practice, no source.
 const CAUTIONS: [&str; 9] = [
@@ -56,7 +60,13 @@ pub(crate) fn pdf_of(
         Face::Box.side()
     ));
     sheets.gap(3.0);
+    if let Some((drawing, words)) = box_picture::picture(job, plan, (sheets.width(), BOX_MM)) {
+        sheets.pictures(vec![drawing]);
+        sheets.paragraph(&words);
+        sheets.gap(3.0);
+    }
     totals::totals(&mut sheets, job, walls);
+    totals::room(&mut sheets, job, plan);
 
     sheets.heading("Before anything is cut", 13.0);
     sheets.task("Measure the square and rulers on the first page of the patterns, both ways. They must read 100 mm and 4 in; if not, type what they read and print again.");

@@ -40,6 +40,76 @@ pub(super) fn totals(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     sheets.table(&columns, &["wall", "pieces", "thickness", "inside of the box", "foam"], &rows);
 }
 
+/// What room the joined walls leave, and what foam from the can has to fill.
+pub(super) fn room(sheets: &mut Sheets, job: &Job, plan: &Plan) {
+    let lengths = |a: f64, b: f64| format!("{} × {}", job.show_mm(a), job.show_mm(b));
+    let both = |mm3: f64| format!("{:.1} litres ({:.2} cubic feet)", mm3 / 1e6, mm3 / 304.8_f64.powi(3));
+    for (one, stow) in plan.boxed.iter().flat_map(|b| b.inside.iter().zip(&b.stow)) {
+        sheets.heading("Room inside", 11.0);
+        sheets.paragraph(&format!(
+            "{} up to the brim; {} without any foam.",
+            both(one.room),
+            both(one.cavity)
+        ));
+        let steps = one.below.len().saturating_sub(1);
+        let rows: Vec<Vec<String>> = (1..=4)
+            .rev()
+            .filter_map(|quarter| one.below.get(steps * quarter / 4))
+            .map(|(high, below)| {
+                let litres = format!("{:.1}", below / 1e6);
+                vec![job.show_mm(*high), litres, format!("{:.2}", below / 304.8_f64.powi(3))]
+            })
+            .collect();
+        let columns = [(0.0, LEFT), (0.46, RIGHT), (0.66, RIGHT)].map(|(at, anchor)| Column { at, anchor });
+        sheets.table(&columns, &["height over the lowest place", "litres", "cubic feet"], &rows);
+        if let Some(sump) = stow.sump {
+            sheets.point(&format!("Sump: {} deep, {:.1} litres.", job.show_mm(sump.deep), sump.volume / 1e6));
+        }
+        let clear: Vec<String> = stow
+            .clear
+            .iter()
+            .map(|c| format!("{} for {} of height", lengths(c.along, c.across), job.show_mm(c.tall)))
+            .collect();
+        if !clear.is_empty() {
+            sheets.point(&format!("Stands clear of all foam, upright: {}.", clear.join("; ")));
+        }
+        sheets.gap(2.0);
+    }
+    filling(sheets, job, plan);
+}
+
+/// Wedges, gaps and hollows, wall by wall and in all.
+fn filling(sheets: &mut Sheets, job: &Job, plan: &Plan) {
+    let all = coldwright_job::filling(job, plan);
+    if all.volume.total() <= 0.0 {
+        return;
+    }
+    sheets.heading("To fill with foam from the can", 11.0);
+    let columns = [(0.0, LEFT), (0.46, RIGHT), (0.60, RIGHT), (0.78, RIGHT), (1.0, RIGHT)]
+        .map(|(at, anchor)| Column { at, anchor });
+    let row = |name: String, f: coldwright_geometry::WallFiller| {
+        let mut out = vec![name];
+        out.extend([f.gaps, f.wedges, f.hollow, f.total()].map(|v| format!("{:.2}", v / 1e6)));
+        out
+    };
+    let mut rows: Vec<Vec<String>> = plan
+        .walls
+        .iter()
+        .filter(|w| w.filler.total() > 0.0)
+        .filter_map(|w| Some(row(wording::wall_name(job, job.wall(w.id)?), w.filler)))
+        .collect();
+    rows.push(row("all walls".to_owned(), all.volume));
+    sheets.table(&columns, &["litres", "gaps", "wedges", "hollow", "in all"], &rows);
+    sheets.paragraph(&format!(
+        "{} of {} litres stated yield, in {}, none deeper than {}; the maker's sheet comes first.",
+        count(all.cans as usize, "can", "cans"),
+        job.cutting.can_litres.max(1),
+        count(all.lifts as usize, "lift", "lifts"),
+        job.show_mm(coldwright_job::LIFT_MM)
+    ));
+    sheets.gap(2.0);
+}
+
 /// What to buy, each with a box to tick; then the foam, kind by kind.
 pub(super) fn buy(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled<'_>]) {
     sheets.heading("What to buy", 13.0);
