@@ -280,6 +280,16 @@ fn pieces_are_listed_and_laid_out_on_sheets_and_the_layout_is_kept() {
     assert_eq!(laid["sheets"][0]["used"], 1, "{laid}");
     let again = answer(&["sheets", job, "--moves", "20", "--seed", "5", "--json"]);
     assert_eq!(again["places"], laid["places"], "the same seed and moves lay out the same");
+    assert_eq!(laid["cutting_order"].as_array().unwrap().len(), listed.len());
+    assert!(laid["cutting_rule"].as_str().unwrap().starts_with("Pieces with the most bevelled edges first"));
+    let foam = &laid["answers"][0];
+    assert_eq!((foam["enough"].as_bool(), foam["pieces"].as_u64()), (Some(true), Some(listed.len() as u64)));
+    assert!(
+        foam["words"].as_str().unwrap().contains("for spoiled pieces")
+            || foam["words"].as_str().unwrap().contains("of spoiled")
+    );
+    assert_eq!(laid["break_down"].as_array().unwrap().len(), 1);
+    assert!(laid["break_down"][0]["cuts"].is_array() || laid["break_down"][0]["why_none"].is_string());
     let kept = coldwright_job::from_bytes(&fs::read(job).unwrap()).unwrap();
     assert_eq!(kept.layout.unwrap().places.len(), listed.len());
 }

@@ -86,7 +86,10 @@ pub use parse::{Reading, Unit, ValueNote, Writing, parse_angle, parse_length};
 pub use saw::{Saw, SawLimit, least_radius};
 pub use section::{Ring, Section, bounds, signed_area};
 pub use show::{Show, show_length};
-pub use split::{Part, Reaches, Seam, SeamSide, SeamStyle, SplitRules, split, split_by};
+pub use split::{
+    Part, Reaches, Seam, SeamFault, SeamSide, SeamStyle, SplitRules, TurnLimit, seam_end_moved, seam_faults,
+    seam_moved, split, split_by,
+};
 pub use spread::Spread;
 pub use strips::{Kerfing, Strip, strip_gap, strip_width, strips};
 pub use templates::{Template, TemplatedWall};

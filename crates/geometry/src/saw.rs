@@ -5,9 +5,9 @@ use crate::{Layer, Proud, Ring};
 /// A saw as the person states it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Saw {
-    /// Farthest the table tilts away from the column, radians.
+    /// Farthest the table tilts down away from the column, radians.
     pub tilt: f64,
-    /// Farthest it tilts the other way, radians (often nearly nothing).
+    /// Farthest it tilts down towards the column, radians (often nearly nothing).
     pub tilt_back: f64,
     /// From blade to column, mm.
     pub throat: f64,
@@ -73,7 +73,11 @@ pub fn least_radius(blade: f64) -> f64 {
 }
 
 impl Saw {
-    /// What of `layer` this saw cannot do with the hull face up, each edge once.
+    /// What of `layer` this saw cannot do with the hull face up and the piece between blade and column, each edge once.
+    ///
+    /// On a table that is tilted down away from the column an upright blade leans, seen from the table, towards the column: of a
+    /// piece between the two it leaves the lower face larger. That is an open edge (the box face stands proud, below); tilted the
+    /// other way it makes a closed one. With the box face up the two change places.
     #[must_use]
     pub fn limits(&self, layer: &Layer) -> Vec<SawLimit> {
         let mut out = Vec::new();

@@ -141,3 +141,26 @@ fn a_saw_says_what_it_cannot_do() {
     let large = Saw { tilt: 1.0, tilt_back: 1.0, throat: 700.0, blade: 6.0 };
     assert!(large.limits(layer).is_empty());
 }
+
+#[test]
+fn a_table_tilted_away_from_the_column_makes_the_open_edge_of_a_piece_beside_it() {
+    // The saw drawn as it stands: blade upright at x = 0, column at x < 0, the table turned about the blade's foot by 20° so that its
+    // outer side goes down. A piece of 25.4 mm lies on the table between blade and column, hull face up.
+    let (tilt, thick) = (20_f64.to_radians(), INCH);
+    let (table, off_table) = ((tilt.cos(), -tilt.sin()), (tilt.sin(), tilt.cos()));
+    // Where on the table's own scale the blade (x = 0) meets the plane `h` above the table.
+    let meets = |h: f64| -h * off_table.0 / table.0;
+    let (lower, upper) = (meets(0.0), meets(thick));
+    near(lower - upper, thick * tilt.tan(), 1e-9, "the lower face reaches farther");
+    let layer = |degrees: f64| {
+        let ring = polygon(&[(0., 0.), (300., 0.), (300., 200.), (0., 200.)], &[degrees, 0.0, 0.0, 0.0]);
+        layers(&wall(ring, 0.0, &[INCH])).expect("layers").layers.remove(0)
+    };
+    // Hull face up, the lower face is the box face: larger by thickness times tangent along 300 mm at 20° open.
+    let open = layer(20.0);
+    near(open.area_inner - open.area_outer, 300.0 * (lower - upper), 1e-6, "open");
+    let saw = Saw { tilt, tilt_back: 0.0, throat: 1000.0, blade: 6.0 };
+    assert!(saw.limits(&open).is_empty(), "made by tilting away from the column");
+    assert!(matches!(saw.limits(&layer(-20.0)).as_slice(), [SawLimit::Tilt { turned_over: true, .. }]));
+    assert!(!saw.limits(&layer(21.0)).is_empty());
+}

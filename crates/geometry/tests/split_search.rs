@@ -183,7 +183,16 @@ fn split_two_layers(
     let Ok(set) = layers(&wall(polygon(points, degrees), 0.0, &[25.4, 25.4])) else { return Ok(()) };
     let opening = Opening::Rect { w, h };
     let widest = opening.widest_slot(25.4);
-    let r = SplitRules { widest, sheet, stagger: 60.0, clear: 20.0, least: 50.0, style, longest: None };
+    let r = SplitRules {
+        widest,
+        sheet,
+        stagger: 60.0,
+        clear: 20.0,
+        least: 50.0,
+        style,
+        longest: None,
+        turning: None,
+    };
     let mut before: Vec<Seam> = Vec::new();
     let mut refused = Ok(());
     for l in &set.layers {

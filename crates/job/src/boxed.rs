@@ -247,7 +247,8 @@ fn said(job: &Job, told: &[&Joint], why: &GeometryError, show: Show) -> String {
     why.words(show)
 }
 
-fn to_geometry(joint: &Joint, walls: &[WallId]) -> Option<geo::Joint> {
+/// The joint as the sums know it, its walls by their places in `walls`.
+pub(crate) fn to_geometry(joint: &Joint, walls: &[WallId]) -> Option<geo::Joint> {
     let at = |e: EdgeOf| Some(geo::EdgeAt { wall: walls.iter().position(|w| *w == e.wall)?, edge: e.edge.0 });
     let kind = match joint.kind {
         JointKind::RunsPast => geo::JointKind::RunsPast,

@@ -2,9 +2,11 @@
 
 use std::f64::consts::PI;
 
-use coldwright_geometry::{LayerSet, Length, signed_area};
+use coldwright_geometry::{LayerSet, Length};
 
-use crate::document::{CutStyle, Job};
+use crate::document::{Job, Units};
+use crate::enough::{Enough, enough};
+use crate::filling::{LIFT_MM, filling};
 use crate::plan::Plan;
 
 /// One row of the shopping list.
@@ -18,6 +20,38 @@ pub struct Purchase {
     pub unit: Quantity,
     /// How it was reckoned, one sentence without full stop.
     pub because: String,
+}
+
+impl Purchase {
+    /// The amount in the unit a person of that job buys by, rounded up: the number and its unit; pieces have none.
+    ///
+    /// 1 ft = 0.3048 m exactly (international yard and pound agreement, 1959).
+    pub fn said(&self, units: Units) -> (String, &'static str) {
+        const FOOT: f64 = 0.3048;
+        let up = |v: f64, step: f64, decimals: usize| {
+            let rounded = (v / step - 1e-9).ceil().max(0.0) * step;
+            format!("{rounded:.decimals$}")
+        };
+        let v = self.amount;
+        let cubic = |per: f64| v / 1000.0 / per.powi(3);
+        match (units, self.unit) {
+            (_, Quantity::Pieces) => (format!("{v:.0}"), ""),
+            (Units::Millimetres, Quantity::Metres) => (up(v, 1.0, 0), "m"),
+            (Units::Millimetres, Quantity::SquareMetres) => (up(v, 0.1, 1), "m²"),
+            (Units::Millimetres, Quantity::Litres) if v < 1.0 => (up(v, 0.01, 2), "litres"),
+            (Units::Millimetres, Quantity::Litres) => (up(v, 0.1, 1), "litres"),
+            (Units::Inches, Quantity::Metres) => (up(v / FOOT, 1.0, 0), "ft"),
+            (Units::Inches, Quantity::SquareMetres) => (up(v / FOOT.powi(2), 1.0, 0), "sq ft"),
+            (Units::Inches, Quantity::Litres) if v < 2.8 => (up(cubic(FOOT / 12.0), 1.0, 0), "cu in"),
+            (Units::Inches, Quantity::Litres) => (up(cubic(FOOT), 0.1, 1), "cu ft"),
+        }
+    }
+
+    /// Number and unit in one.
+    pub fn amount_words(&self, units: Units) -> String {
+        let (number, unit) = self.said(units);
+        if unit.is_empty() { number } else { format!("{number} {unit}") }
+    }
 }
 
 /// What an amount counts.
@@ -85,24 +119,19 @@ pub fn purchases(job: &Job, plan: &Plan) -> Vec<Purchase> {
         "one face of every layer; the maker's sheet says how far a can goes".to_owned(),
     );
 
-    let wedge: f64 = sets
-        .iter()
-        .filter(|(wall, _)| wall.cut == CutStyle::SquareFits)
-        .flat_map(|(_, set)| &set.layers)
-        .map(|l| l.wedge)
-        .sum();
-    let gaps: f64 = sets.iter().map(|(wall, set)| gap_volume(wall, set)).sum();
-    let litres = (wedge + gaps) / 1e6;
-    let can = f64::from(job.cutting.can_litres.max(1));
+    let filler = filling(job, plan);
+    let (litres, can) = (filler.volume.total() / 1e6, f64::from(job.cutting.can_litres.max(1)));
+    let hollow = filler.volume.hollow / 1e6;
+    let behind = if hollow > 0.0 { format!(", the hollow behind {hollow:.1}") } else { String::new() };
     add(
         "Filling foam, set volume",
         round(litres, 0.1),
         Quantity::Litres,
         format!(
-            "gaps {:.1} and wedges {:.1} litres; {} of {can:.0} litres stated yield, in lifts of at most {:.0} mm",
-            gaps / 1e6,
-            wedge / 1e6,
-            cans((litres / can).ceil()),
+            "gaps {:.1} and wedges {:.1}{behind} litres; {} of {can:.0} litres stated yield, in lifts of at most {:.0} mm",
+            filler.volume.gaps / 1e6,
+            filler.volume.wedges / 1e6,
+            cans(filler.cans),
             LIFT_MM
         ),
     );
@@ -130,70 +159,58 @@ pub fn purchases(job: &Job, plan: &Plan) -> Vec<Purchase> {
     out
 }
 
-/// The greatest depth of two-part foam poured at once, mm; common practice, no source: the maker's sheet comes first.
-const LIFT_MM: f64 = 100.0;
-
-fn cans(n: f64) -> String {
-    if n <= 1.0 { "one can".to_owned() } else { format!("{n:.0} cans") }
+fn cans(n: u32) -> String {
+    if n <= 1 { "one can".to_owned() } else { format!("{n} cans") }
 }
 
-/// Bonding foam along the edges with a gap, mm³.
-fn gap_volume(wall: &crate::document::Wall, set: &LayerSet) -> f64 {
-    let edges = &wall.template.edges;
-    let length_of = |layer: &coldwright_geometry::Layer, edge: u32| {
-        let marks: Vec<_> = layer.bevels.iter().filter(|m| m.edge == edge).map(|m| m.at).collect();
-        marks.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>()
-    };
-    edges
-        .iter()
-        .map(|e| {
-            let gap = e.gap.mm();
-            set.layers.iter().map(|l| gap * length_of(l, e.id.0) * (l.to - l.from)).sum::<f64>()
-        })
-        .sum()
-}
-
+/// Sheets to buy: as laid out, and for spoiled pieces.
 fn sheets(job: &Job, plan: &Plan) -> Vec<Purchase> {
     let Some(laid) = plan.laid.as_deref().filter(|l| l.is_sound()) else { return Vec::new() };
+    let answers = enough(job, laid);
     let mut out = Vec::new();
-    for ((sheet, stock), used) in job.stock.iter().zip(&laid.asked.request.stock).zip(laid.used()) {
-        if sheet.owned.is_some() || used == 0 {
+    for sheet in job.stock.iter().filter(|s| s.owned.is_none()) {
+        let of = |list: fn(&Enough) -> &[(String, u32)]| -> u32 {
+            answers.iter().flat_map(list).filter(|(name, _)| *name == sheet.name).map(|(_, n)| *n).sum()
+        };
+        let (used, spare) = (of(|e| &e.buy), of(|e| &e.spare));
+        if used + spare == 0 {
             continue;
         }
-        let area = signed_area(&stock.outline).abs();
-        let pieces: f64 = laid
-            .asked
-            .request
-            .pieces
-            .iter()
-            .filter(|p| p.stuff == stock.stuff)
-            .map(|p| signed_area(&p.outline).abs())
-            .sum();
-        let wanted = pieces * f64::from(job.cutting.spare) / 100.0;
-        let left: f64 = laid
-            .offcuts
-            .iter()
-            .filter(|o| {
-                laid.layout
-                    .sheets
-                    .get(o.sheet)
-                    .is_some_and(|s| laid.asked.request.stock[s.stock].stuff == stock.stuff)
-            })
-            .map(|o| o.rect.area())
-            .sum();
-        let spare = ((wanted - left).max(0.0) / area - 1e-9).ceil().max(0.0);
+        let per_cent = job.cutting.spare;
         out.push(Purchase {
             what: format!("{}, {} {}", sheet.name, sheet.material, job.show(sheet.thickness)),
-            amount: f64::from(used) + spare,
+            amount: f64::from(used + spare),
             unit: Quantity::Pieces,
-            because: match spare as u32 {
-                0 => format!(
-                    "{used} as laid out; their off-cuts cover {} % for spoiled pieces",
-                    job.cutting.spare
-                ),
-                n => format!("{used} as laid out, {n} more for {} % of spoiled pieces", job.cutting.spare),
+            because: match (used, spare) {
+                (0, _) => format!("for {per_cent} % of spoiled pieces: the sheets owned do for the others"),
+                (used, 0) => {
+                    format!("{used} as laid out; the off-cuts cover {per_cent} % for spoiled pieces")
+                }
+                (used, n) => format!("{used} as laid out, {n} more for {per_cent} % of spoiled pieces"),
             },
         });
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn amounts_are_said_in_the_units_of_the_job() {
+        let of = |amount, unit| Purchase { what: String::new(), amount, unit, because: String::new() };
+        for (units, amount_of, said) in [
+            (Units::Millimetres, of(2.0, Quantity::Pieces), "2"),
+            (Units::Millimetres, of(14.0, Quantity::Metres), "14 m"),
+            (Units::Millimetres, of(0.17, Quantity::Litres), "0.17 litres"),
+            // 14 m are 45.93 ft; 1 m² is 10.76 sq ft; 28.317 litres are a cubic foot; 0.17 litres are 10.4 cu in.
+            (Units::Inches, of(14.0, Quantity::Metres), "46 ft"),
+            (Units::Inches, of(1.0, Quantity::SquareMetres), "11 sq ft"),
+            (Units::Inches, of(28.4, Quantity::Litres), "1.1 cu ft"),
+            (Units::Inches, of(0.17, Quantity::Litres), "11 cu in"),
+        ] {
+            assert_eq!(amount_of.amount_words(units), said);
+        }
+    }
 }

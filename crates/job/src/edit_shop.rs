@@ -110,6 +110,7 @@ pub(crate) fn check_cutting(c: &Cutting) -> Result<(), JobError> {
     within("the margin of the sheet", c.margin, 500.0)?;
     within("the width of the blade", c.blade, 100.0)?;
     within("the distance of seams", c.stagger, 1_000.0)?;
+    within("the distance of seams from corners", c.clear, 1_000.0)?;
     within("the radius of the fillet", c.fillet, 200.0)?;
     if !(1..=10_000).contains(&c.can_litres) {
         return Err(JobError::Can(c.can_litres));
@@ -148,6 +149,9 @@ pub(crate) fn check_stock(stock: &[StockSheet]) -> Result<(), JobError> {
                 if ring.len() < 3 || !ring.iter().all(near) {
                     return bad("needs an outline of three corners or more");
                 }
+                let what = format!("the sheet \"{}\"", sheet.name);
+                coldwright_nesting::check_outline(ring, &what)
+                    .map_err(|why| JobError::SheetOutline(why.to_string()))?;
             }
         }
     }

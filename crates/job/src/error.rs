@@ -229,6 +229,9 @@ pub enum JobError {
         /// What it needs.
         why: &'static str,
     },
+    /// The outline of a sheet that cannot be, in a sentence.
+    #[error("{0}")]
+    SheetOutline(String),
     /// A seam that is no line.
     #[error("a seam of layer {layer} is no line that can be cut; draw it again")]
     Seam {

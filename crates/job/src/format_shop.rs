@@ -93,6 +93,9 @@ struct CuttingFile {
     tilt_deg: [u8; 2],
     blade_mm: f64,
     stagger_mm: f64,
+    /// From version 3 on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    clear_mm: Option<f64>,
     spare_percent: u8,
     can_litres: u32,
     fillet_mm: f64,
@@ -125,6 +128,12 @@ struct LayoutFile {
     seed: u64,
     moves: u64,
     places: Vec<PlaceFile>,
+    /// From version 3 on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    left: Vec<PieceFile>,
+    /// From version 3 on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    short: Vec<(String, u32)>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -161,6 +170,7 @@ pub(crate) fn shop_to_file(job: &Job) -> ShopFile {
             tilt_deg: [job.cutting.tilt.0, job.cutting.tilt.1],
             blade_mm: job.cutting.blade.mm(),
             stagger_mm: job.cutting.stagger.mm(),
+            clear_mm: Some(job.cutting.clear.mm()),
             spare_percent: job.cutting.spare,
             can_litres: job.cutting.can_litres,
             fillet_mm: job.cutting.fillet.mm(),
@@ -171,6 +181,8 @@ pub(crate) fn shop_to_file(job: &Job) -> ShopFile {
             seed: l.seed,
             moves: l.moves,
             places: l.places.iter().map(place_to_file).collect(),
+            left: l.left.iter().map(piece_to_file).collect(),
+            short: l.short.clone(),
         }),
     }
 }
@@ -307,6 +319,7 @@ fn cutting_from_file(c: &CuttingFile) -> Result<Cutting, JobError> {
         tilt: (c.tilt_deg[0], c.tilt_deg[1]),
         blade: length(c.blade_mm, "blade_mm")?,
         stagger: length(c.stagger_mm, "stagger_mm")?,
+        clear: c.clear_mm.map_or(Ok(Cutting::default().clear), |mm| length(mm, "clear_mm"))?,
         spare: c.spare_percent,
         can_litres: c.can_litres,
         fillet: length(c.fillet_mm, "fillet_mm")?,
@@ -341,7 +354,8 @@ fn layout_from_file(f: LayoutFile) -> Result<KeptLayout, JobError> {
         })
     };
     let places = f.places.into_iter().map(one).collect::<Result<_, JobError>>()?;
-    Ok(KeptLayout { seed: f.seed, moves: f.moves, places })
+    let left = f.left.iter().map(piece_from_file).collect();
+    Ok(KeptLayout { seed: f.seed, moves: f.moves, places, left, short: f.short })
 }
 
 fn point([x, y]: [f64; 2]) -> Result<Point, JobError> {

@@ -1,13 +1,13 @@
 //! The fitting order: an order in which every piece can physically go in.
 //!
 //! A layer goes in after the layer behind it. Where a layer stops short of another wall's foam, that foam goes in first: the
-//! layer that runs past fills the corner behind the end of the other, and could not be brought there later.
+//! layer that runs past fills the corner behind the end of the other, and could not be brought there later. At a corner that
+//! points into the box it is the other way about: what stops there goes in before what reaches on over it.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use coldwright_geometry::Severity;
 
-use crate::corners::{Joint, JointKind};
 use crate::document::{Job, WallId};
 use crate::problem::{Problem, Step};
 use crate::workshop::PieceId;
@@ -29,14 +29,15 @@ pub(crate) fn befores(job: &Job) -> BTreeMap<LayerOf, BTreeSet<LayerOf>> {
         }
     }
     for joint in &job.joints {
-        for (here, there, first) in [(joint.a.wall, joint.b.wall, true), (joint.b.wall, joint.a.wall, false)]
-        {
+        let ends = [joint.a.wall, joint.b.wall];
+        let Some(known) = crate::boxed::to_geometry(joint, &ends) else { continue };
+        for (here, there, first) in [(ends[0], ends[1], true), (ends[1], ends[0], false)] {
             for layer in 1..=count(here) {
-                let behind = stops_at(joint, first, layer).min(count(there));
+                let behind = known.ends_behind(first, layer as usize, count(there) as usize).unwrap_or(0);
                 if behind > 0
                     && let Some(own) = before.get_mut(&(here, layer))
                 {
-                    own.insert((there, behind));
+                    own.insert((there, behind as u32));
                 }
             }
             // A liner panel stands on the foam of every neighbour.
@@ -48,31 +49,6 @@ pub(crate) fn befores(job: &Job) -> BTreeMap<LayerOf, BTreeSet<LayerOf>> {
         }
     }
     before
-}
-
-/// How many of the other wall's layers a layer stops at, before there are fewer of them.
-pub(crate) fn stops_at(joint: &Joint, first: bool, layer: u32) -> u32 {
-    match joint.kind {
-        JointKind::Mitred => 0,
-        JointKind::RunsPast => {
-            if first {
-                0
-            } else {
-                u32::MAX
-            }
-        }
-        JointKind::StopsShort => {
-            if first {
-                u32::MAX
-            } else {
-                0
-            }
-        }
-        JointKind::Woven { first_runs } => {
-            let runs = (layer % 2 == 1) == (first == first_runs);
-            if runs { layer - 1 } else { layer }
-        }
-    }
 }
 
 /// The order of all layers, and the rings of layers that each wait for the next.

@@ -3,14 +3,14 @@
 use std::sync::Arc;
 
 use coldwright_geometry as geo;
-use coldwright_geometry::{Layer, LayerSet, Length, Point, Ring, Severity};
+use coldwright_geometry::{Layer, LayerSet, Point, Ring, Severity};
 
-use crate::document::{CutStyle, Job, Stands, Units, Wall, WallId};
+use crate::document::{CutStyle, Job, Units, Wall, WallId};
+use crate::passing::{self, Passes};
 use crate::plan::WallPlan;
 use crate::problem::{Problem, Step};
-use crate::workshop::{
-    Cutting, LayerSeams, Opening, OpeningShape, PieceId, Seam, SeamStyle, SheetShape, StockSheet,
-};
+use crate::seams;
+use crate::workshop::{Cutting, LayerSeams, Opening, PieceId, Seam, StockSheet};
 
 /// One piece to cut.
 #[derive(Clone, Debug)]
@@ -34,38 +34,8 @@ pub struct PlannedPiece {
     pub passes: Option<Passes>,
     /// Its turn in the fitting order, from 0.
     pub turn: usize,
-}
-
-/// Whether a piece passes the opening.
-#[derive(Copy, Clone, Debug, PartialEq)]
-pub enum Passes {
-    /// It goes through, this much to spare, mm.
-    Through {
-        /// Room left, mm.
-        spare: f64,
-    },
-    /// It goes through, but finds no room behind to turn into its place.
-    NoRoom {
-        /// Free depth it needs behind the opening, mm.
-        needs: f64,
-    },
-    /// Too wide, but its shape may let it be threaded through; try with a template of card.
-    MayThread {
-        /// Too wide by, mm.
-        short: f64,
-    },
-    /// It does not go through.
-    Stuck {
-        /// Too wide by, mm.
-        short: f64,
-    },
-}
-
-impl Passes {
-    /// Whether it surely goes in.
-    pub fn is_through(&self) -> bool {
-        matches!(self, Passes::Through { .. })
-    }
+    /// Its turn at the saw, from 0: see [`crate::CUTTING_RULE`].
+    pub cut: usize,
 }
 
 /// The seams of one layer as they are cut: by hand or worked out.
@@ -91,11 +61,13 @@ pub(crate) struct Kept {
     stock: Vec<StockSheet>,
     by_hand: Vec<LayerSeams>,
     units: Units,
+    /// Free depth behind the opening when each layer goes in, mm; none where it is not measured.
+    rooms: Vec<f64>,
     result: (Vec<PlannedPiece>, Vec<PlannedSeams>, Vec<Problem>),
 }
 
 impl Kept {
-    fn holds(&self, job: &Job, wall: &Wall, set: &Arc<LayerSet>) -> bool {
+    fn holds(&self, job: &Job, wall: &Wall, set: &Arc<LayerSet>, rooms: &[f64]) -> bool {
         let same_wall = self.wall.id == wall.id
             && self.wall.name == wall.name
             && self.wall.cut == wall.cut
@@ -107,6 +79,7 @@ impl Kept {
             && self.cutting == job.cutting
             && self.stock == job.stock
             && self.units == job.units
+            && self.rooms == rooms
             && self.by_hand == by_hand(job, wall.id)
     }
 }
@@ -122,10 +95,14 @@ pub(crate) fn cut(
     kept: &mut Vec<Kept>,
     problems: &mut Vec<Problem>,
 ) -> (Vec<PlannedPiece>, Vec<PlannedSeams>) {
+    let behind = passing::rooms(job);
     let mut now = Vec::with_capacity(walls.len());
     for plan in walls {
         let (Some(wall), Some(set)) = (job.wall(plan.id), plan.layers.as_ref()) else { continue };
-        let old = kept.iter().position(|k| k.holds(job, wall, set)).map(|at| kept.swap_remove(at));
+        let rooms: Vec<f64> = (1..=wall.layer_count() as u32)
+            .filter_map(|layer| behind.get(&(wall.id, layer)).copied())
+            .collect();
+        let old = kept.iter().position(|k| k.holds(job, wall, set, &rooms)).map(|at| kept.swap_remove(at));
         now.push(old.unwrap_or_else(|| Kept {
             set: set.clone(),
             wall: wall.clone(),
@@ -134,7 +111,8 @@ pub(crate) fn cut(
             stock: job.stock.clone(),
             by_hand: by_hand(job, wall.id),
             units: job.units,
-            result: of_wall(job, wall, set),
+            result: of_wall(job, wall, set, &rooms),
+            rooms,
         }));
     }
     let (mut pieces, mut seams) = (Vec::new(), Vec::new());
@@ -147,204 +125,116 @@ pub(crate) fn cut(
     (pieces, seams)
 }
 
-/// The opening as the sums know it.
-pub(crate) fn hole(opening: &Opening) -> geo::Opening {
-    match opening.shape {
-        OpeningShape::Rectangle { width, height, corner } if corner.mm() > 0.0 => {
-            geo::Opening::Rounded { w: width.mm(), h: height.mm(), r: corner.mm() }
-        }
-        OpeningShape::Rectangle { width, height, .. } => geo::Opening::Rect { w: width.mm(), h: height.mm() },
-        OpeningShape::Round { diameter } => geo::Opening::Circle { d: diameter.mm() },
-    }
-}
-
-fn of_wall(job: &Job, wall: &Wall, set: &LayerSet) -> (Vec<PlannedPiece>, Vec<PlannedSeams>, Vec<Problem>) {
+fn of_wall(
+    job: &Job,
+    wall: &Wall,
+    set: &LayerSet,
+    rooms: &[f64],
+) -> (Vec<PlannedPiece>, Vec<PlannedSeams>, Vec<Problem>) {
     let (mut pieces, mut planned, mut problems) = (Vec::new(), Vec::new(), Vec::new());
     let hand = by_hand(job, wall.id);
     let mut before: Vec<geo::Seam> = Vec::new();
     for layer in &set.layers {
-        let number = layer.number as u32;
+        let (number, told) = (layer.number as u32, problems.len());
         let of_layer = |n: u32| hand.iter().find(|s| s.layer == n);
-        let mut say = |why: &geo::GeometryError| {
-            let sentence = format!("{} {number}: {}", wall.name, why.words(job.units.show()));
-            problems.push(Problem::new(Step::Pieces, Severity::Stop, wall.id, sentence));
-        };
-        let (seams, hand_laid) = match of_layer(number) {
-            Some(s) => (s.seams.iter().map(to_geometry).collect(), true),
+        let mut neighbours = before.clone();
+        neighbours.extend(of_layer(number + 1).iter().flat_map(|s| &s.seams).map(seams::to_geometry));
+        let laid = of_layer(number);
+        let lines = match laid {
+            Some(s) => s.seams.iter().map(seams::to_geometry).collect(),
             None => {
-                let mut neighbours = before.clone();
-                neighbours.extend(of_layer(number + 1).iter().flat_map(|s| &s.seams).map(to_geometry));
-                let found = geo::split(layer, &rules(job, wall, layer), &neighbours);
-                (found.inspect_err(&mut say).unwrap_or_default(), false)
+                let room = rooms.get(layer.number - 1).copied();
+                seams::worked_out(job, wall, layer, &neighbours, room, &mut problems)
             }
         };
-        let parts = match geo::split_by(layer, &seams, job.cutting.kerf.mm().min(20.0)) {
-            Ok(parts) => parts,
+        let cut = geo::split_by(layer, &lines, job.cutting.kerf.mm().min(20.0));
+        let parts = match cut {
+            Ok(parts) => {
+                if laid.is_some() {
+                    seams::by_hand(job, wall, layer, &lines, &neighbours, &mut problems);
+                }
+                parts
+            }
             Err(why) => {
-                say(&why);
+                let sentence = format!("{} {number}: {}", wall.name, why.words(job.units.show()));
+                problems.push(Problem::new(Step::Pieces, Severity::Stop, wall.id, sentence));
                 geo::split_by(layer, &[], 0.0).unwrap_or_default()
             }
         };
-        let many = parts.len() > 1;
+        if parts.is_empty() && problems.len() == told {
+            let sentence = format!(
+                "{} {number} has no foam left to cut. Look at its thickness and its bevels",
+                wall.name
+            );
+            problems.push(Problem::new(Step::Pieces, Severity::Stop, wall.id, sentence));
+        }
         for part in &parts {
-            let letter = if many { format!(" {}", part.letter()) } else { String::new() };
-            let rings = sheet_rings(wall.cut, &part.layer);
-            let Some(ring) = rings.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else { continue };
-            pieces.push(PlannedPiece {
-                id: PieceId { wall: wall.id, layer: number, part: part.index as u32 },
-                mark: format!("{} {number}{letter}", wall.name),
-                parts: parts.len(),
-                layer: Arc::new(part.layer.clone()),
-                outline: ring.outer.clone(),
-                thickness: layer.to - layer.from,
-                material: wall.material(layer.number).to_owned(),
-                passes: None,
-                turn: 0,
-            });
+            match piece(wall, layer, part, parts.len()) {
+                Ok(piece) => {
+                    problems.extend(spoiled(job, wall, part, &piece, laid.is_some()));
+                    pieces.push(piece);
+                }
+                Err(lost) => problems.push(lost),
+            }
         }
-        if !seams.is_empty() {
-            let seams = seams.iter().map(from_geometry).collect();
-            planned.push(PlannedSeams { wall: wall.id, layer: number, by_hand: hand_laid, seams });
+        if !lines.is_empty() {
+            let seams = lines.iter().map(seams::from_geometry).collect();
+            planned.push(PlannedSeams { wall: wall.id, layer: number, by_hand: laid.is_some(), seams });
         }
-        before = seams;
+        before = lines;
     }
     (pieces, planned, problems)
 }
 
-/// What the parts of a layer must keep to.
-fn rules(job: &Job, wall: &Wall, layer: &Layer) -> geo::SplitRules {
-    let thickness = layer.to - layer.from;
-    let material = wall.material(layer.number);
-    let margin = 2.0 * job.cutting.margin.mm();
-    let largest = job
-        .stock
-        .iter()
-        .filter(|s| crate::sheets::may_give(s, material, thickness))
-        .filter_map(|s| match &s.shape {
-            SheetShape::Rectangle { width, length } => Some((width.mm() - margin, length.mm() - margin)),
-            SheetShape::Outline(_) => None,
-        })
-        .filter(|(w, l)| *w > 0.0 && *l > 0.0)
-        .max_by(|a, b| (a.0 * a.1).total_cmp(&(b.0 * b.1)));
-    geo::SplitRules {
-        widest: job.opening.as_ref().map_or(f64::MAX, |o| hole(o).widest_slot(thickness)),
-        sheet: largest,
-        stagger: job.cutting.stagger.mm(),
-        ..geo::SplitRules::default()
-    }
-}
-
-/// Says of every piece, in its turn, whether it passes the opening and finds room behind it.
-///
-/// The free depth behind the opening shrinks by every layer that lies on the floor by then.
-pub(crate) fn pass(job: &Job, pieces: &mut [PlannedPiece], problems: &mut Vec<Problem>) {
-    let Some(opening) = &job.opening else { return };
-    let hole = hole(opening);
-    let floors: Vec<(usize, u32, f64)> = pieces
-        .iter()
-        .filter(|p| p.id.part == 0 && job.wall(p.id.wall).is_some_and(|w| w.stands == Stands::Floor))
-        .map(|p| (p.turn, p.id.layer, p.thickness))
-        .collect();
-    for piece in pieces.iter_mut() {
-        // Of several floors the fullest counts.
-        let mut laid: std::collections::BTreeMap<u32, f64> = std::collections::BTreeMap::new();
-        for (_, layer, thickness) in floors.iter().filter(|f| f.0 < piece.turn) {
-            let most = laid.entry(*layer).or_default();
-            *most = most.max(*thickness);
-        }
-        let room = opening
-            .behind
-            .map(|b| geo::Room { depth: (b.mm() - laid.values().sum::<f64>()).max(0.0), wall: 0.0 });
-        let show = |mm: f64| job.show_mm(mm);
-        let passage = match piece.layer.passage(&hole, room) {
-            Ok(passage) => passage,
-            Err(why) => {
-                let sentence = format!("{}: {}", piece.mark, why.words(job.units.show()));
-                problems.push(Problem::new(Step::Pieces, Severity::Stop, piece.id.wall, sentence));
-                continue;
-            }
-        };
-        let short = -passage.clearance;
-        let (passes, said) = if short > 0.0 && passage.may_thread {
-            let said = format!(
-                "{} is {} too wide for the opening, but may still be threaded through. Try it with a card of its shape, or cut it",
-                piece.mark,
-                show(short)
-            );
-            (Passes::MayThread { short }, Some((Severity::Look, said)))
-        } else if short > 0.0 {
-            let said = format!(
-                "{} is {} too wide for the opening. Cut it into parts, or make the opening larger",
-                piece.mark,
-                show(short)
-            );
-            (Passes::Stuck { short }, Some((Severity::Stop, said)))
-        } else if let Some(turning) = passage.turning.filter(|t| t.clearance() < 0.0) {
-            let said = format!(
-                "{} goes through the opening but needs {} behind it to turn, and there are {} by then. Cut it into parts, or fit it earlier",
-                piece.mark,
-                show(turning.needs),
-                show(turning.has)
-            );
-            (Passes::NoRoom { needs: turning.needs }, Some((Severity::Look, said)))
-        } else {
-            (Passes::Through { spare: passage.clearance }, None)
-        };
-        piece.passes = Some(passes);
-        if let Some((severity, said)) = said {
-            problems.push(Problem::new(Step::Pieces, severity, piece.id.wall, said));
-        }
-    }
-}
-
-/// Pieces that cannot be pushed straight to their place, since the walls close in towards the box. `bare` are each wall's layers
-/// without what joints take: the empty cavity.
-pub(crate) fn binding(
-    job: &Job,
-    pieces: &[PlannedPiece],
-    bare: &[(WallId, Arc<LayerSet>)],
-    out: &mut Vec<Problem>,
-) {
-    /// Less than this is within what a piece is trimmed by anyway, mm.
-    const LEAST: f64 = 1.0;
-    for (wall, set) in bare {
-        let inner: Vec<geo::Section> = set.layers.iter().map(|l| l.inner.clone()).collect();
-        let mut stuck: Vec<(&str, f64)> = Vec::new();
-        for piece in pieces.iter().filter(|p| p.id.wall == *wall) {
-            let later = inner.get(piece.id.layer as usize - 1..).unwrap_or_default();
-            if let Some(bind) = geo::binds(&piece.layer.fills, later).filter(|b| b.by >= LEAST) {
-                stuck.push((&piece.mark, bind.by));
-            }
-        }
-        let worst = stuck.iter().map(|s| s.1).fold(0.0, f64::max);
-        let by = job.show_mm(worst);
-        let marks: Vec<&str> = stuck.iter().map(|s| s.0).collect();
-        let (which, tail) = match marks.as_slice() {
-            [] => continue,
-            [one] => (format!("{one} stands {by}"), "Tilt it in, or cut it into parts"),
-            [first, .., last] => {
-                (format!("{first} to {last} stand up to {by}"), "Tilt them in, or cut them into parts")
-            }
-        };
-        let sentence = format!("{which} over the space on the way in: the walls close in there. {tail}");
-        out.push(Problem::new(Step::Pieces, Severity::Look, *wall, sentence));
-    }
-}
-
-fn to_geometry(seam: &Seam) -> geo::Seam {
-    let style = match seam.style {
-        SeamStyle::Butt => geo::SeamStyle::Butt,
-        SeamStyle::HalfLap(width) => geo::SeamStyle::HalfLap { width: width.mm() },
+/// The piece a part is cut as, or why there is none.
+fn piece(wall: &Wall, layer: &Layer, part: &geo::Part, parts: usize) -> Result<PlannedPiece, Problem> {
+    let letter = if parts > 1 { format!(" {}", part.letter()) } else { String::new() };
+    let mark = format!("{} {}{letter}", wall.name, layer.number);
+    let rings = sheet_rings(wall.cut, &part.layer);
+    let Some(ring) = rings.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else {
+        let sentence = format!(
+            "{mark} is lost: its bevels leave nothing common to both faces, so no square cut fits in it. Cut the wall to its \
+             bevels or square and filling, or move the seam",
+        );
+        return Err(Problem::new(Step::Pieces, Severity::Stop, wall.id, sentence));
     };
-    geo::Seam { from: seam.from, to: seam.to, style }
+    Ok(PlannedPiece {
+        id: PieceId { wall: wall.id, layer: layer.number as u32, part: part.index as u32 },
+        mark,
+        parts,
+        layer: Arc::new(part.layer.clone()),
+        outline: ring.outer.clone(),
+        thickness: layer.to - layer.from,
+        material: wall.material(layer.number).to_owned(),
+        passes: None,
+        turn: 0,
+        cut: 0,
+    })
 }
 
-fn from_geometry(seam: &geo::Seam) -> Seam {
-    let style = match seam.style {
-        geo::SeamStyle::Butt => SeamStyle::Butt,
-        geo::SeamStyle::HalfLap { width } => SeamStyle::HalfLap(Length::from_mm(width).unwrap_or_default()),
-    };
-    Seam { from: seam.from, to: seam.to, style }
+/// What is lost or risky of a piece as it is cut: a square cut in several parts, a sliver a person has cut off.
+fn spoiled(job: &Job, wall: &Wall, part: &geo::Part, piece: &PlannedPiece, by_hand: bool) -> Vec<Problem> {
+    let mut out = Vec::new();
+    let mut say = |sentence: String| out.push(Problem::new(Step::Pieces, Severity::Look, wall.id, sentence));
+    let others = sheet_rings(wall.cut, &part.layer).len().saturating_sub(1);
+    if others > 0 {
+        say(format!(
+            "The square cut of {} falls apart, and only its largest part is laid on a sheet. Fill the rest, or cut the wall to its \
+             bevels",
+            piece.mark
+        ));
+    }
+    let width = geo::narrowest(&piece.outline).map_or(0.0, |e| e.width);
+    let least = geo::SplitRules::default().least;
+    if by_hand && width < least {
+        say(format!(
+            "{} is only {} wide and breaks easily. Move its seam so that it is {} or more",
+            piece.mark,
+            job.show_mm(width),
+            job.show_mm(least)
+        ));
+    }
+    out
 }
 
 /// What is cut from the sheet.

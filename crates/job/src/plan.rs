@@ -13,7 +13,7 @@ use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
 use crate::sheets::{self, LaidOut};
 use crate::workshop::PieceId;
-use crate::{filling, lined, order, stage};
+use crate::{cutting_order, filling, lined, order, passing, stage};
 
 /// Everything derived from a job. Thrown away and made again at any change.
 #[derive(Clone, Debug, Default)]
@@ -82,6 +82,13 @@ impl Plan {
     /// The part of the plan for one wall.
     pub fn wall(&self, id: WallId) -> Option<&WallPlan> {
         self.walls.iter().find(|w| w.id == id)
+    }
+
+    /// Every piece in the order it is sawn: what is likeliest to be spoiled first ([`crate::CUTTING_RULE`]).
+    pub fn cutting_order(&self) -> Vec<&PlannedPiece> {
+        let mut all: Vec<&PlannedPiece> = self.pieces.iter().collect();
+        all.sort_by_key(|p| p.cut);
+        all
     }
 
     /// Every problem of every wall, then those beyond one wall.
@@ -171,8 +178,9 @@ impl Planner {
         for (turn, index) in order::sorted(job, &marks, &mut shared).into_iter().enumerate() {
             pieces[index].turn = turn;
         }
-        pieces::pass(job, &mut pieces, &mut shared);
-        pieces::binding(job, &pieces, &bare, &mut shared);
+        cutting_order::sort(job, &mut pieces);
+        passing::pass(job, &mut pieces, &mut shared);
+        passing::binding(job, &pieces, &bare, &mut shared);
         let laid = sheets::laid_out(job, &pieces).map(Arc::new);
         shared.extend(sheets::problems(job, &pieces, laid.as_deref()));
         Plan { walls, boxed, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }

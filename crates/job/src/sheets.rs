@@ -7,6 +7,7 @@ use kurbo::{Point, Vec2};
 use crate::document::Job;
 use crate::pieces::PlannedPiece;
 use crate::problem::{Problem, Step, sentence_case};
+use crate::sawn::{BreakDown, break_downs};
 use crate::workshop::{KeptLayout, KeptPlace, PieceId, SheetShape, StockSheet};
 
 /// Sheets of one material count as one thickness when they are this near, mm: makers allow as much.
@@ -32,7 +33,11 @@ pub struct LaidOut {
     pub layout: nesting::Layout,
     /// The largest rectangle left whole on each sheet in use.
     pub offcuts: Vec<nesting::Offcut>,
-    /// What no longer holds, as sentences; a layout with any must be made again.
+    /// How each sheet in use comes to the saw, in the layout's order.
+    pub break_downs: Vec<BreakDown>,
+    /// Sheets that were wanting when it was laid out: like which one of the stock, how many.
+    pub short: Vec<(String, u32)>,
+    /// What no longer holds, as sentences; a layout with any must be made again. Pieces for which the sheets ran out are no fault.
     pub faults: Vec<String>,
 }
 
@@ -96,7 +101,7 @@ pub fn sheet_request(job: &Job, pieces: &[PlannedPiece]) -> SheetRequest {
     SheetRequest { request, ids, without }
 }
 
-/// The document's own record of a layout found.
+/// The document's own record of a layout found: its places, and what the sheets did not suffice for.
 pub fn keep_layout(asked: &SheetRequest, outcome: &nesting::Outcome, seed: u64) -> KeptLayout {
     let places = outcome.layout.placements.iter().filter_map(|p| {
         let sheet = outcome.layout.sheets.get(p.sheet)?;
@@ -110,7 +115,16 @@ pub fn keep_layout(asked: &SheetRequest, outcome: &nesting::Outcome, seed: u64) 
             locked: asked.request.locks.iter().any(held),
         })
     });
-    KeptLayout { seed, moves: outcome.moves, places: places.collect() }
+    let left = outcome.layout.left.iter().filter_map(|l| asked.ids.get(l.piece).copied()).collect();
+    let more = outcome.answers.iter().filter_map(|a| match &a.verdict {
+        nesting::Verdict::ShortBy { more, .. } => Some(more),
+        _ => None,
+    });
+    let short = more
+        .flatten()
+        .filter_map(|c| Some((asked.request.stock.get(c.stock)?.id.clone(), c.sheets)))
+        .collect();
+    KeptLayout { seed, moves: outcome.moves, places: places.collect(), left, short }
 }
 
 /// The kept layout of a job, held against its pieces.
@@ -135,7 +149,10 @@ pub(crate) fn laid_out(job: &Job, pieces: &[PlannedPiece]) -> Option<LaidOut> {
     for (i, piece) in asked.request.pieces.iter().enumerate() {
         if !layout.placements.iter().any(|p| p.piece == i) {
             layout.left.push(nesting::Left { piece: i, copy: 0 });
-            faults.push(format!("{} lies on no sheet", piece.id));
+            let ran_out = asked.ids.get(i).is_some_and(|id| kept.left.contains(id));
+            if !ran_out {
+                faults.push(format!("{} lies on no sheet", piece.id));
+            }
         }
     }
     let name = |placement: usize| {
@@ -151,11 +168,21 @@ pub(crate) fn laid_out(job: &Job, pieces: &[PlannedPiece]) -> Option<LaidOut> {
             F::Outside { number, .. } | F::Edge { number, .. } => {
                 format!("{} lies over the edge of its sheet", name(*number))
             }
+            F::OtherStuff { piece, .. } => {
+                let mark = asked.request.pieces.get(*piece).map_or("a piece", |p| p.id.as_str());
+                format!("{mark} lies on another foam than it is cut from")
+            }
+            F::Sheet { sheet } => {
+                let used = layout.sheets.get(*sheet).and_then(|s| job.stock.get(s.stock));
+                let kind = used.map_or("a sheet", |s| s.name.as_str());
+                format!("more of {kind} are used than there are")
+            }
             other => other.to_string(),
         });
     }
     let offcuts = if faults.is_empty() { nesting::offcuts(&asked.request, &layout) } else { Vec::new() };
-    Some(LaidOut { asked, layout, offcuts, faults })
+    let break_downs = if faults.is_empty() { break_downs(job, &asked, &layout) } else { Vec::new() };
+    Some(LaidOut { asked, layout, offcuts, break_downs, short: kept.short.clone(), faults })
 }
 
 /// What to say of the sheets.
@@ -185,12 +212,26 @@ pub(crate) fn problems(job: &Job, pieces: &[PlannedPiece], laid: Option<&LaidOut
         );
     }
     if let Some(laid) = laid
-        && !laid.is_sound()
+        && laid.is_sound()
     {
+        for one in crate::enough::enough(job, laid).iter().filter(|e| !e.is_enough()) {
+            say(Severity::Look, format!("{}. Add sheets, or sheets that can be bought", one.words(job)));
+        }
+        let no_way = laid.break_downs.iter().filter(|b| matches!(b, BreakDown::NoWay)).count();
+        if no_way > 0 {
+            let which = if no_way == 1 { "1 sheet" } else { &format!("{no_way} sheets") };
+            say(
+                Severity::Look,
+                format!(
+                    "No straight cuts bring {which} to the saw's throat as the pieces lie. Saw the rough shapes out by hand first, or lay them out again"
+                ),
+            );
+        }
+    } else if let Some(laid) = laid {
         say(
             Severity::Look,
             format!(
-                "The pieces have changed since they were laid out: {}. Lay them out again",
+                "The layout does not hold as the pieces and sheets are now: {}. Lay them out again",
                 few(&laid.faults)
             ),
         );

@@ -89,12 +89,14 @@ pub struct Cutting {
     pub margin: Length,
     /// From blade to column: the widest part the saw takes; `None` where nothing is in the way.
     pub throat: Option<Length>,
-    /// Farthest the saw table tilts away from the column, degrees, and the other way.
+    /// Farthest the saw table tilts down away from the column, degrees, and the other way.
     pub tilt: (u8, u8),
     /// Width of the blade.
     pub blade: Length,
     /// Seams of neighbouring layers stay this far apart.
     pub stagger: Length,
+    /// Seams stay this far from corners and cut-outs.
+    pub clear: Length,
     /// Foam bought beyond what the pieces need, per cent, for spoiled ones.
     pub spare: u8,
     /// Litres of set foam that one can of filler gives, as its maker states.
@@ -114,6 +116,7 @@ impl Default for Cutting {
             tilt: (45, 10),
             blade: Length::from_64ths(32),
             stagger: Length::from_micrometres(50_000),
+            clear: Length::from_micrometres(50_000),
             spare: 10,
             can_litres: 40,
             fillet: Length::from_micrometres(10_000),
@@ -173,6 +176,10 @@ pub struct KeptLayout {
     pub moves: u64,
     /// The pieces.
     pub places: Vec<KeptPlace>,
+    /// Pieces for which the sheets ran out.
+    pub left: Vec<PieceId>,
+    /// Sheets that were wanting for them: name of the stock they would be like, how many.
+    pub short: Vec<(String, u32)>,
 }
 
 /// Where one piece lies.

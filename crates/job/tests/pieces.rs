@@ -3,61 +3,13 @@
 
 mod common;
 
-use std::sync::atomic::AtomicBool;
-
-use coldwright_geometry::Length;
 use coldwright_job::{
-    CutStyle, EdgeId, EdgeOf, Edit, Job, JointKind, LayerStock, Opening, OpeningShape, Passes, PieceId, Plan,
-    Planner, Quantity, Seam, SeamStyle, Severity, StockSheet, TickId, WallEdit, WallId, apply, keep_layout,
-    plan, purchases, sheet_request,
+    Edit, JointKind, LayerStock, Passes, PieceId, Planner, Quantity, Seam, SeamStyle, Severity, StockSheet,
+    WallEdit, WallId, apply, plan, purchases, sheet_request,
 };
-use coldwright_nesting::{Effort, nest};
+use common::walls::{join, lay_out, marks, mm, opening, walls};
 use kurbo::Point;
 use proptest::prelude::*;
-
-fn mm(v: f64) -> Length {
-    Length::from_mm(v).unwrap()
-}
-
-/// A job of walls w × h, each with so many layers an inch thick; edges of wall i have the ids 1000·i + 200….
-fn walls(sizes: &[(f64, f64)], layers: usize) -> Job {
-    let mut job = Job::default();
-    for (i, (w, h)) in sizes.iter().enumerate() {
-        job = apply(&job, &Edit::AddWall { name: format!("Wall {i}") }).unwrap();
-        let id = job.walls[i].id;
-        let mut t = common::template(&[(0.0, 0.0), (*w, 0.0), (*w, *h), (0.0, *h)], &[0.0]);
-        let shift = 1000 * i as u32;
-        t.ticks.iter_mut().for_each(|k| k.id = TickId(k.id.0 + shift));
-        for edge in &mut t.edges {
-            edge.id = EdgeId(edge.id.0 + shift);
-            edge.ticks.iter_mut().for_each(|k| *k = TickId(k.0 + shift));
-        }
-        let stock = vec![LayerStock::default(); layers];
-        for e in
-            [WallEdit::Trace(t.ticks, t.edges), WallEdit::Layers(stock), WallEdit::Cut(CutStyle::SquareFits)]
-        {
-            job = apply(&job, &Edit::Wall(id, e)).unwrap();
-        }
-    }
-    job
-}
-
-fn edge(job: &Job, wall: usize, side: u32) -> EdgeOf {
-    EdgeOf { wall: job.walls[wall].id, edge: EdgeId(1000 * wall as u32 + 200 + side) }
-}
-
-fn join(job: &Job, a: (usize, u32), b: (usize, u32), kind: JointKind) -> Job {
-    apply(job, &Edit::Join { a: edge(job, a.0, a.1), b: edge(job, b.0, b.1), kind }).unwrap()
-}
-
-fn opening(job: &Job, w: f64, h: f64, behind: Option<f64>) -> Job {
-    let shape = OpeningShape::Rectangle { width: mm(w), height: mm(h), corner: mm(0.0) };
-    apply(job, &Edit::SetOpening(Some(Opening { shape, behind: behind.map(mm) }))).unwrap()
-}
-
-fn marks(plan: &Plan) -> Vec<&str> {
-    plan.fitting_order().into_iter().map(|p| p.mark.as_str()).collect()
-}
 
 #[test]
 fn without_an_opening_every_layer_is_one_piece() {
@@ -119,18 +71,6 @@ fn a_layer_cut_by_hand_or_kept_whole_is_so_and_says_what_fails() {
 }
 
 #[test]
-fn without_room_behind_the_opening_a_long_piece_cannot_turn() {
-    let long = walls(&[(1500.0, 300.0)], 1);
-    let tight = plan(&opening(&long, 310.0, 200.0, Some(100.0)));
-    assert!(
-        matches!(tight.pieces[0].passes, Some(Passes::NoRoom { needs }) if needs > 100.0),
-        "{:?}",
-        tight.pieces[0].passes
-    );
-    assert!(plan(&opening(&long, 310.0, 200.0, Some(1600.0))).pieces[0].passes.unwrap().is_through());
-}
-
-#[test]
 fn what_runs_past_goes_in_before_what_stops_there() {
     let two = walls(&[(900.0, 500.0), (600.0, 500.0)], 2);
     let woven = |first_runs| join(&two, (0, 1), (1, 3), JointKind::Woven { first_runs });
@@ -164,13 +104,6 @@ fn walls_that_each_wait_for_the_next_are_told() {
     let p = plan(&round);
     assert!(p.shared.iter().any(|x| x.sentence.contains("each wait for the next")), "{:?}", p.shared);
     assert_eq!(marks(&p).len(), 3);
-}
-
-fn lay_out(job: &Job, p: &Plan) -> Job {
-    let asked = sheet_request(job, &p.pieces);
-    let effort = Effort { seed: 3, moves: Some(20), seconds: None, threads: 1 };
-    let found = nest(&asked.request, &effort, &AtomicBool::new(false), &mut |_| ()).unwrap();
-    apply(job, &Edit::KeepLayout(Some(keep_layout(&asked, &found, 3)))).unwrap()
 }
 
 #[test]

@@ -49,7 +49,7 @@ fn full() -> Job {
             shape: OpeningShape::Rectangle { width: mm(300), height: mm(350), corner: mm(20) },
             behind: Some(mm(600)),
         })),
-        Edit::SetCutting(Cutting { throat: Some(mm(400)), spare: 15, ..Cutting::default() }),
+        Edit::SetCutting(Cutting { throat: Some(mm(400)), spare: 15, clear: mm(50), ..Cutting::default() }),
         Edit::SetStock(vec![
             StockSheet::default(),
             StockSheet {
@@ -81,6 +81,8 @@ fn full() -> Job {
                 at: Point::new(0.1 + 0.2, 1e-9),
                 locked: true,
             }],
+            left: vec![piece(2)],
+            short: vec![("Full sheet".to_owned(), 2)],
         })),
     ];
     let job = edits.iter().fold(job, |job, e| apply(&job, e).unwrap());
@@ -105,6 +107,22 @@ fn a_file_of_the_first_version_opens_with_what_a_new_job_has() {
     }
     let old = from_json(&serde_json::to_vec(&value).unwrap(), |_| None).unwrap();
     assert_eq!(old, job);
+}
+
+#[test]
+fn a_file_of_the_second_version_opens_with_what_it_could_not_say() {
+    let mut job = full();
+    let text = String::from_utf8(to_json(&job).unwrap()).unwrap();
+    let mut value: serde_json::Value = serde_json::from_str(&text).unwrap();
+    value["coldwright_job"] = 2.into();
+    assert!(value["cutting"].as_object_mut().unwrap().remove("clear_mm").is_some());
+    for key in ["left", "short"] {
+        assert!(value["layout"].as_object_mut().unwrap().remove(key).is_some(), "{key}");
+    }
+    let old = from_json(&serde_json::to_vec(&value).unwrap(), |_| None).unwrap();
+    let layout = job.layout.as_mut().unwrap();
+    (layout.left, layout.short) = (Vec::new(), Vec::new());
+    assert_eq!(old, job, "seams keep the 50 mm from corners that a new job has");
 }
 
 #[test]

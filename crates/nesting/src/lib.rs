@@ -51,5 +51,6 @@ pub use layout::{Layout, Left, Placement, SheetUsed};
 pub use nest::{Outcome, first_layout, left_by_piece, nest};
 pub use neutral::{Made, Wanted, read_pieces, write_layout};
 pub use offcut::{Offcut, offcuts};
+pub use prepare::check_outline;
 pub use request::{Lock, Piece, Request, Stock, Stuff, Turns};
 pub use strip::{StripOutcome, StripRequest, nest_strip};

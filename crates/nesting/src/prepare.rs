@@ -53,6 +53,15 @@ pub(crate) fn clean(ring: &[Point], what: &str) -> Result<Vec<Point>, NestingErr
     Ok(ring)
 }
 
+/// Whether an outline can be used: finite, three different points or more, some area, not crossing itself. `what` names it in the
+/// refusal.
+///
+/// # Errors
+/// [`NestingError::NotUsable`], [`NestingError::Empty`] or [`NestingError::SelfCrossing`].
+pub fn check_outline(ring: &[Point], what: &str) -> Result<(), NestingError> {
+    clean(ring, what).map(|_| ())
+}
+
 fn unique<'a>(kind: &'static str, ids: impl Iterator<Item = &'a String>) -> Result<(), NestingError> {
     let mut seen = BTreeSet::new();
     for id in ids {

@@ -2,7 +2,9 @@
 
 use coldwright_export::{Anchor, Drawing, Layer, Pen, Text};
 use coldwright_geometry::{Ring, bounds};
-use coldwright_job::{Job, LaidOut, PieceId, Plan, PlannedPiece, SheetShape, StockSheet};
+use coldwright_job::{
+    BreakDown, Enough, Job, LaidOut, PieceId, Plan, PlannedPiece, SheetShape, StockSheet, enough,
+};
 use kurbo::{Affine, BezPath, Point, Rect};
 
 use crate::block::{self, Row};
@@ -77,6 +79,16 @@ impl<'a> SheetsUsed<'a> {
     pub(crate) fn offcut(&self, number: usize) -> Option<Rect> {
         let sheet = self.order.get(number.checked_sub(1)?)?;
         self.laid.offcuts.iter().find(|o| o.sheet == *sheet).map(|o| o.rect)
+    }
+
+    /// How it comes to the saw.
+    pub(crate) fn break_down(&self, number: usize) -> Option<&BreakDown> {
+        self.laid.break_downs.get(*self.order.get(number.checked_sub(1)?)?)
+    }
+
+    /// For each material and thickness: enough, what to buy, or short by how many.
+    pub(crate) fn answers(&self, job: &Job) -> Vec<Enough> {
+        enough(job, self.laid)
     }
 
     /// The pieces on a sheet, in the order of the plan.

@@ -2,7 +2,7 @@
 
 use coldwright_export::Table;
 use coldwright_geometry::{Layer, Rect, Ring, signed_area};
-use coldwright_job::{CutStyle, Job, Passes, Plan, PlannedPiece, Quantity, Wall, purchases};
+use coldwright_job::{CutStyle, Job, Passes, Plan, PlannedPiece, Wall, purchases};
 
 use crate::faces::faces;
 use crate::laid::SheetsUsed;
@@ -84,6 +84,7 @@ pub(crate) fn cut_list(
         "face up",
         "cut",
         "bevels",
+        "turn at the saw",
         "sheet",
         "cut file",
     ]);
@@ -107,6 +108,7 @@ pub(crate) fn cut_list(
                 Face::Box.side().to_owned(),
                 wording::cut_style(w.wall.cut).to_owned(),
                 if bevelled { bevels(w, &piece.layer) } else { "square".to_owned() },
+                (piece.cut + 1).to_string(),
                 sheet.map_or_else(String::new, |n| n.to_string()),
                 names::of_piece(stem, piece),
             ]);
@@ -153,15 +155,8 @@ pub(crate) fn fitting_order(job: &Job, plan: &Plan, walls: &[Walled<'_>]) -> Tab
 pub(crate) fn buy(job: &Job, plan: &Plan) -> Table {
     let mut table = Table::new(["what", "amount", "unit", "reckoned from"]);
     for purchase in purchases(job, plan) {
-        let unit = match purchase.unit {
-            Quantity::Pieces => "pieces",
-            Quantity::Metres => "m",
-            Quantity::SquareMetres => "m²",
-            Quantity::Litres => "l",
-        };
-        // Two decimals, as far as the amounts themselves are rounded; whole ones without.
-        let amount = format!("{:.2}", purchase.amount);
-        let amount = amount.trim_end_matches('0').trim_end_matches('.').to_owned();
+        let (amount, unit) = purchase.said(job.units);
+        let unit = if unit.is_empty() { "pieces" } else { unit };
         table.row([purchase.what, amount, unit.to_owned(), purchase.because]);
     }
     table

@@ -40,6 +40,8 @@ pub enum Action {
     },
     /// Look for the best way to lay the pieces out on the sheets.
     LayOut,
+    /// End the search for a layout with the best it has; nothing else under way is touched.
+    StopLaying,
     /// Show the folder the last papers are in with the system's own means.
     ShowFolder(String),
     /// Take a message away.
@@ -48,7 +50,7 @@ pub enum Action {
     TakeUpRecovered,
     /// Leave the recovered work.
     LeaveRecovered,
-    /// Stop the work under way.
+    /// Stop waiting for the work under way; the search for a layout goes on.
     Cancel,
     /// End the program.
     Quit,

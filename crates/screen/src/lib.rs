@@ -146,7 +146,7 @@ fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
         Step::Layers => stack::show(ui, shown, view),
         Step::Box => box_board::show(ui, shown, view),
         Step::Pieces => pieces_board::show(ui, shown, view, queue),
-        Step::Sheets => sheets_board::show(ui, shown, view),
+        Step::Sheets => sheets_board::show(ui, shown, view, queue),
         Step::Papers => papers_board::show(ui, shown, view),
     }
 }

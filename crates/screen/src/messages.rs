@@ -1,5 +1,6 @@
 //! The quiet strip at the foot of the board: work under way, messages until dismissed, work that can be taken up again.
 
+use coldwright_job::Step;
 use egui::{RichText, Ui, Vec2};
 
 use crate::actions::Action;
@@ -56,7 +57,8 @@ fn lines(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
     for busy in shown.busy {
         line(ui, Icon::Work, p.hand, &format!("At work: {}", busy.words), |ui| {
             if button(ui, "Stop this", false).clicked() {
-                queue.push(Action::Cancel);
+                // The search for a layout keeps the best it has; anything else is no longer waited for.
+                queue.push(if busy.step == Step::Sheets { Action::StopLaying } else { Action::Cancel });
             }
         });
     }

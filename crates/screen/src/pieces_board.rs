@@ -1,6 +1,6 @@
 //! One layer in plan with its parts and seams, and the opening beside it to the same scale.
 
-use coldwright_job::{OpeningShape, PlannedPiece, Seam, SeamStyle};
+use coldwright_job::{OpeningShape, PlannedPiece, Seam, SeamStyle, seam_end_moved, seam_moved};
 use egui::{Shape, Stroke, Ui, Vec2};
 use kurbo::{Point, Rect};
 
@@ -14,10 +14,12 @@ use crate::sheets_board::{inside, mark};
 use crate::shown::Shown;
 use crate::start::middle;
 use crate::theme::{Palette, mix, words};
-use crate::view::{Grab, View};
+use crate::view::{Grab, SeamPart, View};
 
 /// How near a click must be to a seam, screen points.
 const NEAR: f64 = 8.0;
+/// Radius of the handles at a seam's ends, screen points.
+const HANDLE: f32 = 5.0;
 /// Shortest line that is taken for a seam, screen points.
 const LEAST: f64 = 12.0;
 
@@ -48,7 +50,10 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     all = all.inset(all.width().max(all.height()) * 0.08);
     let name = format!("Parts of {}", mark_of_layer(shown, piece));
     let mut board = Board::open(ui, &name, EyeKey::Layer(wall, layer), all, true, view);
-    let drawn = tools(ui, &board, &planned, view, queue);
+    let foam = shown.plan.wall(wall).and_then(|w| w.layers.as_deref());
+    let foam = foam.and_then(|set| set.layers.iter().find(|l| l.number == layer as usize));
+    let at_hand = Held { seams: &planned, foam, current: shown.plan_is_current };
+    let drawn = tools(ui, &board, &at_hand, view, queue);
     board.pan(ui, view);
     let p = Palette::at(ui);
     board.grid(&p, shown.job.units);
@@ -62,9 +67,18 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     }
     for (index, seam) in planned.iter().enumerate() {
         let here = view.seam == Some(index);
+        let seam = match &drawn {
+            Some(Drawn::Moved(moved, now)) if *moved == index => now,
+            _ => seam,
+        };
         let ends = [board.put(seam.from), board.put(seam.to)];
         let stroke = if here { Stroke::new(3.0, p.hand) } else { Stroke::new(2.0, p.ink) };
         board.painter.line_segment(ends, stroke);
+        if here && !view.cutting {
+            for end in ends {
+                board.painter.circle(end, HANDLE, p.board, Stroke::new(2.0, p.hand));
+            }
+        }
         if let SeamStyle::HalfLap(width) = seam.style {
             let along = (seam.to - seam.from) / (seam.to - seam.from).hypot().max(1e-9);
             let side = kurbo::Vec2::new(-along.y, along.x) * (width.mm() / 2.0);
@@ -74,7 +88,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
             }
         }
     }
-    if let Some([a, b]) = drawn {
+    if let Some(Drawn::New([a, b])) = drawn {
         board.painter.line_segment([board.put(a), board.put(b)], Stroke::new(2.0, p.hand));
     }
     if let Some(ring) = &opening {
@@ -116,6 +130,8 @@ fn strip(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, piece: &PlannedPiece) 
             let name = mark_of_layer(shown, piece);
             let said = if view.cutting {
                 "Drag a line right across the layer, from outside to outside.".to_owned()
+            } else if view.seam.is_some() {
+                "Drag the seam, or one of its ends; an end near the rim lands on it.".to_owned()
             } else if piece.parts > 1 {
                 format!("{name} in {} parts, seen from the box side", piece.parts)
             } else {
@@ -126,55 +142,118 @@ fn strip(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, piece: &PlannedPiece) 
     });
 }
 
-/// Selecting and drawing seams. Gives the line being drawn.
-fn tools(
-    ui: &Ui,
-    board: &Board,
-    planned: &[Seam],
-    view: &mut View,
-    queue: &mut Vec<Action>,
-) -> Option<[Point; 2]> {
-    let response = &board.response;
-    let pointer = ui.input(|i| i.pointer.latest_pos());
-    if view.cutting {
-        ui.ctx().output_mut(|o| {
-            if response.contains_pointer() {
-                o.cursor_icon = egui::CursorIcon::Crosshair;
-            }
-        });
-    }
-    if view.cutting && response.drag_started() && view.grab == Grab::Nothing {
-        let from = ui.input(|i| i.pointer.press_origin()).or(pointer);
-        if let Some(from) = from {
-            view.grab = Grab::Seam { from: board.at(from) };
-        }
-    }
-    if let Grab::Seam { from } = view.grab {
-        let to = board.at(pointer.unwrap_or_else(|| board.put(from)));
-        if response.dragged() {
-            return Some([from, to]);
-        }
-        view.grab = Grab::Nothing;
-        if from.distance(to) * board.eye.scale >= LEAST {
-            let mut next = planned.to_vec();
-            // To a hundredth of a millimetre: finer than any saw, and the file stays readable.
-            let fine = |q: Point| Point::new((q.x * 100.0).round() / 100.0, (q.y * 100.0).round() / 100.0);
-            next.push(Seam { from: fine(from), to: fine(to), style: SeamStyle::default() });
-            view.cutting = false;
-            queue.extend(seams::edit(view, Some(next)).map(|e| Action::Edit(e, None)));
-        }
-    }
-    if response.clicked()
-        && let Some(at) = response.interact_pointer_pos()
-    {
-        let at = board.at(at);
+/// What of the layer the tools work on.
+struct Held<'a> {
+    seams: &'a [Seam],
+    foam: Option<&'a coldwright_geometry::Layer>,
+    current: bool,
+}
+
+/// What is on its way while the pointer is down.
+enum Drawn {
+    /// A new seam from end to end.
+    New([Point; 2]),
+    /// A seam as it would lie, by its place in the list.
+    Moved(usize, Seam),
+}
+
+impl Held<'_> {
+    /// The seam near a place and what of it: an end before the whole.
+    fn near(&self, board: &Board, at: Point) -> Option<(usize, SeamPart)> {
+        let close = |q: Point| q.distance(at) * board.eye.scale;
+        let ends = self
+            .seams
+            .iter()
+            .enumerate()
+            .flat_map(|(i, s)| [(i, SeamPart::First, close(s.from)), (i, SeamPart::Last, close(s.to))]);
+        let end = ends.filter(|e| e.2 <= NEAR * 1.25).min_by(|a, b| a.2.total_cmp(&b.2));
         let far = |s: &Seam| {
             let line = kurbo::Line::new(s.from, s.to);
             kurbo::ParamCurveNearest::nearest(&line, at, 1e-6).distance_sq.sqrt() * board.eye.scale
         };
-        view.seam = (0..planned.len())
-            .filter(|i| far(&planned[*i]) <= NEAR)
-            .min_by(|a, b| far(&planned[*a]).total_cmp(&far(&planned[*b])));
+        let lines = self.seams.iter().enumerate().map(|(i, s)| (i, SeamPart::Whole, far(s)));
+        let line = lines.filter(|l| l.2 <= NEAR).min_by(|a, b| a.2.total_cmp(&b.2));
+        end.or(line).map(|(i, part, _)| (i, part))
+    }
+
+    /// A seam with what is held of it moved.
+    fn moved(&self, board: &Board, index: usize, by: SeamPart, from: Point, to: Point) -> Option<Seam> {
+        let (seam, foam) = (self.seams.get(index)?, self.foam?);
+        let within = LEAST / board.eye.scale;
+        Some(match by {
+            SeamPart::Whole => seam_moved(foam, seam, to - from),
+            SeamPart::First => seam_end_moved(foam, seam, true, seam.from + (to - from), within),
+            SeamPart::Last => seam_end_moved(foam, seam, false, seam.to + (to - from), within),
+        })
+    }
+}
+
+/// Selecting, drawing and moving seams. Gives what is on its way.
+fn tools(ui: &Ui, board: &Board, held: &Held<'_>, view: &mut View, queue: &mut Vec<Action>) -> Option<Drawn> {
+    let response = &board.response;
+    let pointer = ui.input(|i| i.pointer.latest_pos());
+    let over = pointer.filter(|_| response.contains_pointer()).and_then(|p| held.near(board, board.at(p)));
+    let cursor = match (view.cutting, over) {
+        (true, _) => Some(egui::CursorIcon::Crosshair),
+        (false, Some((_, SeamPart::Whole))) => Some(egui::CursorIcon::Move),
+        (false, Some(_)) => Some(egui::CursorIcon::Grab),
+        (false, None) => None,
+    };
+    if let Some(cursor) = cursor.filter(|_| response.contains_pointer()) {
+        ui.ctx().output_mut(|o| o.cursor_icon = cursor);
+    }
+    if response.drag_started()
+        && view.grab == Grab::Nothing
+        && let Some(from) = ui.input(|i| i.pointer.press_origin()).or(pointer).map(|p| board.at(p))
+    {
+        if view.cutting {
+            view.grab = Grab::Seam { from };
+        } else if let Some((index, by)) = held.near(board, from).filter(|_| held.current) {
+            view.seam = Some(index);
+            view.grab = Grab::SeamHeld { index, by, at: from };
+        }
+    }
+    let mut push = |view: &View, next: Vec<Seam>| {
+        queue.extend(seams::edit(view, Some(next)).map(|e| Action::Edit(e, None)));
+    };
+    match view.grab {
+        Grab::Seam { from } => {
+            let to = board.at(pointer.unwrap_or_else(|| board.put(from)));
+            if response.dragged() {
+                return Some(Drawn::New([from, to]));
+            }
+            view.grab = Grab::Nothing;
+            if from.distance(to) * board.eye.scale >= LEAST {
+                let mut next = held.seams.to_vec();
+                // To a hundredth of a millimetre: finer than any saw, and the file stays readable.
+                let fine =
+                    |q: Point| Point::new((q.x * 100.0).round() / 100.0, (q.y * 100.0).round() / 100.0);
+                let style = next.last().map_or(SeamStyle::default(), |s| s.style);
+                next.push(Seam { from: fine(from), to: fine(to), style });
+                view.cutting = false;
+                view.seam = Some(next.len() - 1);
+                push(view, next);
+            }
+        }
+        Grab::SeamHeld { index, by, at } => {
+            let to = board.at(pointer.unwrap_or_else(|| board.put(at)));
+            let moved = held.moved(board, index, by, at, to);
+            if response.dragged() {
+                return moved.map(|seam| Drawn::Moved(index, seam));
+            }
+            view.grab = Grab::Nothing;
+            if let Some(moved) = moved.filter(|m| held.seams.get(index) != Some(m)) {
+                let mut next = held.seams.to_vec();
+                next[index] = moved;
+                push(view, next);
+            }
+        }
+        _ => {}
+    }
+    if response.clicked()
+        && let Some(at) = response.interact_pointer_pos()
+    {
+        view.seam = held.near(board, board.at(at)).map(|(index, _)| index);
     }
     None
 }

@@ -3,11 +3,11 @@
 use std::sync::Arc;
 
 use coldwright_geometry::bounds;
-use coldwright_job::{LaidOut, PieceId, Step};
+use coldwright_job::{BreakDown, Edit, LaidOut, PieceId, Step};
 use egui::{Align2, Color32, Shape, Stroke, Ui, Vec2};
 use kurbo::{Affine, Point, Rect};
 
-use crate::actions::Command;
+use crate::actions::{Action, Command};
 use crate::board::{Board, EyeKey};
 use crate::fill::{Face, filled};
 use crate::parts::{by, command, hint_line};
@@ -15,7 +15,7 @@ use crate::ruler::dashed;
 use crate::shown::Shown;
 use crate::start::middle;
 use crate::theme::{Palette, mix, words};
-use crate::view::View;
+use crate::view::{Grab, View};
 
 /// Room between two sheets, as a share of the largest sheet's longer side.
 const BETWEEN: f64 = 0.07;
@@ -28,6 +28,8 @@ pub(crate) struct SheetsCache {
     of: Option<Arc<LaidOut>>,
     sheets: Vec<Sheet>,
     bounds: Rect,
+    /// Pieces where they were drawn last.
+    drawn: Vec<(PieceId, egui::Pos2)>,
 }
 
 #[derive(Debug)]
@@ -35,8 +37,13 @@ struct Sheet {
     outline: Vec<Point>,
     pieces: Vec<Lying>,
     offcut: Option<Rect>,
+    /// Straight cuts that bring it to the saw's throat, in their order.
+    cuts: Vec<[Point; 2]>,
     stock: usize,
+    nth: u32,
     foot: Point,
+    /// From the sheet's frame to the board.
+    flat: Affine,
 }
 
 #[derive(Debug)]
@@ -55,6 +62,21 @@ impl SheetsCache {
         }
         self.of = Some(laid.clone());
         (self.sheets, self.bounds) = put_side_by_side(laid);
+    }
+
+    /// Where a piece's middle was drawn last.
+    pub(crate) fn on_screen(&self, id: PieceId) -> Option<egui::Pos2> {
+        self.drawn.iter().find(|d| d.0 == id).map(|d| d.1)
+    }
+
+    /// The sheet a piece lies on, and its lines.
+    fn lying(&self, id: PieceId) -> Option<(&Sheet, &Lying)> {
+        self.sheets.iter().find_map(|s| Some((s, s.pieces.iter().find(|p| p.id == id)?)))
+    }
+
+    /// The sheet at a place of the board.
+    fn sheet_at(&self, at: Point) -> Option<&Sheet> {
+        self.sheets.iter().find(|s| bounds(&s.outline).contains(at))
     }
 
     fn at(&self, at: Point) -> Option<PieceId> {
@@ -103,12 +125,19 @@ fn put_side_by_side(laid: &LaidOut) -> (Vec<Sheet>, Rect) {
             Some(Lying { id, mark: piece.id.clone(), face: filled(vec![ring]), inside })
         });
         let offcut = laid.offcuts.iter().find(|o| o.sheet == index).map(|o| flat.transform_rect_bbox(o.rect));
+        let cuts = match laid.break_downs.get(index) {
+            Some(BreakDown::Cuts(cuts)) => cuts.iter().map(|c| [flat * c.from, flat * c.to]).collect(),
+            _ => Vec::new(),
+        };
         sheets.push(Sheet {
             outline: stock.outline.iter().map(|q| flat * *q).collect(),
             pieces: pieces.collect(),
             offcut,
+            cuts,
             stock: used.stock,
+            nth: used.nth,
             foot: Point::new(x, y - h),
+            flat,
         });
         let here = Rect::new(x, y - h - gap, x + w, y);
         all = Some(all.map_or(here, |a| a.union(here)));
@@ -140,7 +169,7 @@ pub(crate) fn inside(ring: &[Point]) -> Point {
     best.1
 }
 
-pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
+pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     let at_work = shown.busy.iter().any(|b| b.step == Step::Sheets);
     let Some(laid) = shown.laying.filter(|_| at_work).or(shown.plan.laid.as_ref()) else {
         let (first, second) = if shown.plan.pieces.is_empty() {
@@ -168,7 +197,7 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
             let said = if at_work {
                 "The best so far."
             } else if sound {
-                "Seen from the box side, as cut. Dashed: the largest off-cut left whole."
+                "Seen from the box side, as cut. Dashed: the largest off-cut left whole. Drag a piece to hold it elsewhere."
             } else {
                 "Out of date: the pieces or sheets have changed. Lay them out again before you cut."
             };
@@ -178,6 +207,8 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
     let mut cache = std::mem::take(&mut view.sheets);
     cache.update(laid);
     let mut board = Board::open(ui, "Sheets with pieces", EyeKey::Sheets, cache.bounds, true, view);
+    let may = shown.plan_is_current && !at_work;
+    let moving = drag(ui, &board, shown, &cache, may, view, queue);
     board.pan(ui, view);
     if board.response.clicked()
         && let Some(pointer) = board.response.interact_pointer_pos()
@@ -191,7 +222,60 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
     for sheet in &cache.sheets {
         draw(&board, shown, sheet, view.piece, sound, &p);
     }
+    cache.drawn = cache.sheets.iter().flat_map(|s| &s.pieces).map(|l| (l.id, board.put(l.inside))).collect();
+    if let Some((id, by)) = moving
+        && let Some((_, piece)) = cache.lying(id)
+    {
+        for points in &piece.face.rings {
+            let moved: Vec<Point> = points.iter().map(|q| *q + by).collect();
+            let line = crate::plan_view::thinned(&board, &moved);
+            board.painter.add(Shape::closed_line(line, Stroke::new(2.0, p.hand)));
+        }
+        mark(&board, piece.inside + by, f64::MAX, &piece.mark, false, p.hand);
+    }
     view.sheets = cache;
+}
+
+/// Takes a piece elsewhere with the pointer; gives it and how far while it is on its way.
+fn drag(
+    ui: &Ui,
+    board: &Board,
+    shown: &Shown<'_>,
+    cache: &SheetsCache,
+    may: bool,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) -> Option<(PieceId, kurbo::Vec2)> {
+    let kept = shown.job.layout.as_ref().filter(|_| may)?;
+    let response = &board.response;
+    let pointer = ui.input(|i| i.pointer.latest_pos());
+    let over = pointer.filter(|_| response.contains_pointer()).and_then(|p| cache.at(board.at(p)));
+    if over.is_some() && view.grab == Grab::Nothing {
+        ui.ctx().set_cursor_icon(egui::CursorIcon::Move);
+    }
+    if response.drag_started()
+        && view.grab == Grab::Nothing
+        && let Some(at) = ui.input(|i| i.pointer.press_origin()).map(|p| board.at(p))
+        && let Some(id) = cache.at(at)
+    {
+        view.select_piece(id);
+        view.grab = Grab::Piece { id, at };
+    }
+    let Grab::Piece { id, at } = view.grab else { return None };
+    let to = board.at(pointer.unwrap_or_else(|| board.put(at)));
+    if response.dragged() {
+        return Some((id, to - at));
+    }
+    view.grab = Grab::Nothing;
+    let (from, piece) = cache.lying(id)?;
+    // The sheet under the piece's middle; beside all sheets it stays on its own.
+    let onto = cache.sheet_at(piece.inside + (to - at)).unwrap_or(from);
+    let stock = shown.job.stock.get(onto.stock)?;
+    let by = onto.flat.inverse() * Affine::translate(to - at) * from.flat;
+    if to != at {
+        queue.push(Action::Edit(Edit::KeepLayout(Some(kept.moved(id, &stock.name, onto.nth, by))), None));
+    }
+    None
 }
 
 fn draw(board: &Board, shown: &Shown<'_>, sheet: &Sheet, chosen: Option<PieceId>, sound: bool, p: &Palette) {
@@ -213,6 +297,17 @@ fn draw(board: &Board, shown: &Shown<'_>, sheet: &Sheet, chosen: Option<PieceId>
         dashed(&board.painter, &board.line(&corners), Stroke::new(1.0, p.quiet), 6.0, 4.0);
         let said = by(shown, offcut.width(), offcut.height());
         let _ = fitted_words(board, offcut.center(), offcut.width(), &said, p.quiet);
+    }
+    for (number, cut) in sheet.cuts.iter().enumerate() {
+        let ends = board.line(cut);
+        board.painter.line_segment([ends[0], ends[1]], Stroke::new(1.5, p.hull));
+        let along = (ends[1] - ends[0]).normalized();
+        let at = ends[0] + along * 10.0;
+        let said = (number + 1).to_string();
+        let galley = board.painter.layout_no_wrap(said, words(), p.hull);
+        let rect = Align2::CENTER_CENTER.anchor_size(at, galley.size());
+        board.painter.rect_filled(rect.expand2(Vec2::new(3.0, 0.0)), 2.0, mix(p.board, p.column, 0.7));
+        board.painter.galley(rect.min, galley, p.hull);
     }
     let kept = shown.job.layout.as_ref();
     for piece in &sheet.pieces {

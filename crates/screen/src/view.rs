@@ -125,6 +125,21 @@ pub(crate) enum Grab {
     Cut,
     /// A seam being drawn: where it began, in the layer's frame.
     Seam { from: Point },
+    /// A seam held by an end or as a whole: its place in the list, and where it was taken hold of.
+    SeamHeld { index: usize, by: SeamPart, at: Point },
+    /// A piece on a sheet: where it was taken hold of, on the board.
+    Piece { id: PieceId, at: Point },
+}
+
+/// What of a seam the pointer holds.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(crate) enum SeamPart {
+    /// Its first end.
+    First,
+    /// Its last end.
+    Last,
+    /// All of it.
+    Whole,
 }
 
 impl Default for View {
@@ -222,6 +237,11 @@ impl View {
             (self.seam, self.cutting) = (None, false);
         }
         self.piece = Some(id);
+    }
+
+    /// Where the middle of the piece selected stood on the sheets' board when it was drawn last, in points of the screen.
+    pub fn piece_on_screen(&self) -> Option<egui::Pos2> {
+        self.sheets.on_screen(self.piece?)
     }
 
     /// Selects an edge.

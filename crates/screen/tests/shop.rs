@@ -37,7 +37,7 @@ fn pieces_are_laid_out_at_a_click_and_the_search_can_be_stopped() {
     assert_eq!(h.state().asked.len(), 1, "one search at a time");
     h.get_by_label("Stop, keep the best").click();
     h.run();
-    assert_eq!(h.state().asked.last(), Some(&Action::Cancel));
+    assert_eq!(h.state().asked.last(), Some(&Action::StopLaying));
 }
 
 #[test]
@@ -81,7 +81,7 @@ fn a_sheet_that_cannot_be_is_refused_in_words() {
 #[test]
 fn a_layout_is_told_in_words_and_a_piece_is_held_in_its_place() {
     let mut h = open(laid_desk(), Step::Sheets);
-    h.get_by_label_contains("Buy 2 of Full sheet");
+    h.get_by_label_contains("buy 2 of Full sheet");
     h.get_by_label("Sheets with pieces");
     let id = h.state().plan.pieces[0].id;
     h.state_mut().view.select_piece(id);

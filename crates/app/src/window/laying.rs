@@ -103,6 +103,8 @@ fn search(
                 asked: asked.clone(),
                 layout: better.clone(),
                 offcuts: Vec::new(),
+                break_downs: Vec::new(),
+                short: Vec::new(),
                 faults: Vec::new(),
             };
             tell(words(better), Arc::new(best));
@@ -160,7 +162,7 @@ mod tests {
     #[test]
     fn a_search_that_is_stopped_keeps_its_best() {
         let mut app = at_work();
-        app.act(Action::Cancel);
+        app.act(Action::StopLaying);
         until(&mut app, "the layout", |a| a.job().layout.is_some());
         assert!(app.laying.is_none() && app.busy.is_empty());
         until(&mut app, "the plan", |a| a.planned == a.history.revision());
@@ -174,7 +176,7 @@ mod tests {
         let mut app = at_work();
         let wall = app.job().walls[0].id;
         app.act(Action::Edit(Edit::Wall(wall, WallEdit::Name("Port side".to_owned())), None));
-        app.act(Action::Cancel);
+        app.act(Action::StopLaying);
         until(&mut app, "the end of the search", |a| a.laying.is_none());
         assert!(app.job().layout.is_none());
         assert!(app.messages().iter().any(|m| m.sentence.contains("that layout is not kept")));

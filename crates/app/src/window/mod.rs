@@ -175,14 +175,14 @@ impl App {
                 self.save(path);
             }
         }
-        if let Some((revision, plan)) = self.planner.answer() {
+        if let Some((revision, plan)) = self.planner.answer(self.epoch) {
             self.plan = plan;
             self.planned = revision;
         }
         let revision = self.history.revision();
         if self.asked != Some(revision) {
             self.asked = Some(revision);
-            self.planner.ask(revision, self.history.job().clone());
+            self.planner.ask((self.epoch, revision), self.history.job().clone());
             self.fetch_pictures();
         }
         if self.kept != revision {
@@ -270,6 +270,11 @@ impl App {
                 self.ctx.open_url(egui::OpenUrl::new_tab(address));
             }
             Action::LayOut => self.lay_out(),
+            Action::StopLaying => {
+                if let Some(laying) = &self.laying {
+                    laying.stop();
+                }
+            }
             Action::Cancel => self.cancel(),
             Action::Dismiss(id) => self.messages.retain(|m| m.id != id),
             Action::TakeUpRecovered => {
@@ -321,12 +326,9 @@ impl App {
         })
     }
 
-    /// Stops waiting for what is under way; a search for a layout ends with the best it has.
+    /// Stops waiting for what is under way; a search for a layout has a stop of its own.
     fn cancel(&mut self) {
-        let laying = self.laying.as_ref().map(|l| {
-            l.stop();
-            l.ticket
-        });
+        let laying = self.laying.as_ref().map(|l| l.ticket);
         let (stay, gone) = std::mem::take(&mut self.busy).into_iter().partition(|(t, _)| Some(*t) == laying);
         self.busy = stay;
         self.dropped.extend::<Vec<u64>>(gone.into_iter().map(|(ticket, _): (u64, Busy)| ticket).collect());

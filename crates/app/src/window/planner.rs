@@ -12,9 +12,12 @@ struct Inbox {
     changed: Condvar,
 }
 
+/// Which job, counted by those opened or begun, and which revision of it.
+pub(super) type Asked = (u64, u64);
+
 #[derive(Debug, Default)]
 struct Next {
-    request: Option<(u64, Arc<Job>)>,
+    request: Option<(Asked, Arc<Job>)>,
     stop: bool,
 }
 
@@ -22,7 +25,7 @@ struct Next {
 #[derive(Debug)]
 pub(super) struct PlanThread {
     inbox: Arc<Inbox>,
-    answers: Receiver<(u64, Plan)>,
+    answers: Receiver<(Asked, Plan)>,
 }
 
 impl PlanThread {
@@ -35,15 +38,16 @@ impl PlanThread {
         Ok(PlanThread { inbox, answers })
     }
 
-    /// Asks for the plan of a revision; an older request that was not begun is forgotten.
-    pub(super) fn ask(&self, revision: u64, job: Arc<Job>) {
-        self.inbox.next.lock().unwrap_or_else(PoisonError::into_inner).request = Some((revision, job));
+    /// Asks for the plan of a job; an older request that was not begun is forgotten.
+    pub(super) fn ask(&self, asked: Asked, job: Arc<Job>) {
+        self.inbox.next.lock().unwrap_or_else(PoisonError::into_inner).request = Some((asked, job));
         self.inbox.changed.notify_one();
     }
 
-    /// The newest answer that has come.
-    pub(super) fn answer(&self) -> Option<(u64, Plan)> {
-        self.answers.try_iter().last()
+    /// The newest answer that has come for the job of that epoch, with its revision; answers for other jobs are dropped.
+    pub(super) fn answer(&self, epoch: u64) -> Option<(u64, Plan)> {
+        let of_job = self.answers.try_iter().filter(|((of, _), _)| *of == epoch);
+        of_job.last().map(|((_, revision), plan)| (revision, plan))
     }
 }
 
@@ -54,10 +58,10 @@ impl Drop for PlanThread {
     }
 }
 
-fn work(inbox: &Inbox, send: &Sender<(u64, Plan)>, wake: impl Fn()) {
+fn work(inbox: &Inbox, send: &Sender<(Asked, Plan)>, wake: impl Fn()) {
     let mut planner = Planner::default();
     loop {
-        let (revision, job) = {
+        let (asked, job) = {
             let mut next = inbox.next.lock().unwrap_or_else(PoisonError::into_inner);
             loop {
                 if next.stop {
@@ -69,9 +73,39 @@ fn work(inbox: &Inbox, send: &Sender<(u64, Plan)>, wake: impl Fn()) {
                 }
             }
         };
-        if send.send((revision, planner.plan(&job))).is_err() {
+        if send.send((asked, planner.plan(&job))).is_err() {
             return;
         }
         wake();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::{Duration, Instant};
+
+    use coldwright_job::{Edit, apply};
+
+    use super::*;
+
+    #[test]
+    fn an_answer_for_a_job_that_has_been_left_is_dropped() {
+        let (woke, wakes) = channel();
+        let thread = PlanThread::start(move || woke.send(()).unwrap_or(())).unwrap();
+        let left = apply(&Job::default(), &Edit::AddWall { name: "Left".to_owned() }).unwrap();
+        // Both jobs are at the same revision; the answer for the first comes after the second was begun.
+        thread.ask((1, 1), Arc::new(left));
+        wakes.recv_timeout(Duration::from_secs(60)).unwrap();
+        assert!(thread.answer(2).is_none(), "the plan of the job that was left");
+        thread.ask((2, 1), Arc::new(Job::default()));
+        let since = Instant::now();
+        let (revision, plan) = loop {
+            if let Some(answer) = thread.answer(2) {
+                break answer;
+            }
+            assert!(since.elapsed() < Duration::from_secs(60));
+            thread::sleep(Duration::from_millis(5));
+        };
+        assert_eq!((revision, plan.walls.len()), (1, 0));
     }
 }

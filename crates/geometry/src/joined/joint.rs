@@ -103,17 +103,40 @@ impl Joint {
         Some(a == (half == Half::A))
     }
 
+    /// At how many of the other wall's layers, counted from its outer face, layer `number` (1 = outermost) of the first (`a`) or the
+    /// second wall ends, where the other has `others`: its own end lies in the plane of the last of their inner faces. None when
+    /// mitred.
+    ///
+    /// In a corner into the box these lie behind its end and are in place before it goes in; where the corner points into the
+    /// box it reaches on over their ends.
+    ///
+    /// # Examples
+    /// ```
+    /// use coldwright_geometry::{EdgeAt, Joint, JointKind};
+    /// let (a, b) = (EdgeAt { wall: 0, edge: 1 }, EdgeAt { wall: 1, edge: 3 });
+    /// let woven = Joint::new(a, b, JointKind::Woven { a_first: true });
+    /// assert_eq!((woven.ends_behind(true, 1, 4), woven.ends_behind(false, 1, 4)), (Some(0), Some(1)));
+    /// let notch = woven.at_angle(270_f64.to_radians());
+    /// assert_eq!((notch.ends_behind(true, 1, 4), notch.ends_behind(false, 1, 4)), (Some(1), Some(0)));
+    /// ```
+    #[must_use]
+    pub fn ends_behind(&self, a: bool, number: usize, others: usize) -> Option<usize> {
+        let runs = self.runs(if a { Half::A } else { Half::B }, number)?;
+        // Where the corner points into the box to run past is to reach on, not to be left whole.
+        let most = runs == self.points_in();
+        let behind = match self.kind {
+            JointKind::Woven { .. } => number.saturating_sub(usize::from(!most)),
+            _ if most => others,
+            _ => 0,
+        };
+        Some(behind.min(others))
+    }
+
     /// Depth in the other wall (mm) at which layer `number` of this half ends, where the other's layers are `other` thick;
     /// None when mitred.
     pub(crate) fn ends_at(&self, half: Half, number: usize, other: &[f64]) -> Option<f64> {
-        let runs = self.runs(half, number)?;
-        let upto = |k: usize| other.iter().take(k).sum::<f64>();
-        // Where the corner points into the box to run past is to reach on, not to be left whole.
-        let most = runs == self.points_in();
-        Some(match self.kind {
-            JointKind::Woven { .. } => upto(if most { number } else { number - 1 }),
-            _ => upto(if most { other.len() } else { 0 }),
-        })
+        let behind = self.ends_behind(half == Half::A, number, other.len())?;
+        Some(other.iter().take(behind).sum())
     }
 }
 

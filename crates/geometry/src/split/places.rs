@@ -3,6 +3,7 @@
 use kurbo::{Point, Vec2};
 
 use super::chord::{Line, chords, cut};
+use super::faults::SeamFault;
 use super::rules::SplitRules;
 use super::seam::{Seam, to_line};
 use crate::section::segments;
@@ -40,15 +41,34 @@ impl<'a> Around<'a> {
     }
 
     fn allows(&self, seam: &Seam) -> bool {
-        let lap = seam.style.past();
-        let clear = self.rules.clear;
+        self.by_corner(seam).is_none() && self.by_hole(seam).is_none() && self.by_neighbour(seam).is_none()
+    }
+
+    /// What a seam does not keep to: from neighbours, corners, cut-outs.
+    pub fn faults(&self, seam: &Seam) -> [Option<SeamFault>; 3] {
+        [self.by_neighbour(seam), self.by_corner(seam), self.by_hole(seam)]
+    }
+
+    fn by_corner(&self, seam: &Seam) -> Option<SeamFault> {
         // A corner at the side of the piece where no lap reaches is still a corner.
-        self.corners.iter().all(|c| to_line(*c, seam) >= clear + lap)
-            && self.holes.iter().all(|h| {
-                segments(h)
-                    .all(|(a, b)| seam.distance(&Seam { from: a, to: b, style: seam.style }) >= clear + lap)
-            })
-            && self.neighbours.iter().all(|n| seam.stagger(n).is_none_or(|d| d >= self.rules.stagger))
+        let lap = seam.style.past();
+        let far = |c: &Point| to_line(*c, seam) - lap;
+        let near = self.corners.iter().copied().filter(|c| far(c) < self.rules.clear);
+        let at = near.min_by(|a, b| far(a).total_cmp(&far(b)))?;
+        Some(SeamFault::Corner { distance: far(&at), at })
+    }
+
+    fn by_hole(&self, seam: &Seam) -> Option<SeamFault> {
+        let sides = self.holes.iter().flat_map(|h| segments(h));
+        let far = sides.map(|(a, b)| seam.distance(&Seam { from: a, to: b, style: seam.style }));
+        let distance = far.fold(f64::INFINITY, f64::min) - seam.style.past();
+        (distance < self.rules.clear).then_some(SeamFault::CutOut { distance })
+    }
+
+    fn by_neighbour(&self, seam: &Seam) -> Option<SeamFault> {
+        let far = self.neighbours.iter().filter_map(|n| seam.stagger(n));
+        let distance = far.fold(f64::INFINITY, f64::min);
+        (distance < self.rules.stagger).then_some(SeamFault::Stagger { distance })
     }
 }
 
@@ -76,7 +96,14 @@ impl<'a> Places<'a> {
             (1..STEPS).map(|k| lo + (hi - lo) * f64::from(k) / f64::from(STEPS)).collect();
         // Where a part is as wide or long as may be, and as near to corners and neighbours as may be.
         let limits = [Some(rules.widest), rules.longest, rules.sheet.map(|s| s.0), rules.sheet.map(|s| s.1)];
-        for l in limits.into_iter().flatten().filter(|l| *l > 2.0 * past && *l < hi - lo) {
+        // Where a part across the whole region is as long, or as wide, as may still be turned.
+        let turned = rules.turning.iter().flat_map(|t| {
+            let places = region.iter().flat_map(|r| &r.outer).map(|p| p.to_vec2().dot(along));
+            let (a, b) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)));
+            [t.longest(b - a), t.widest(b - a)]
+        });
+        let limits = limits.into_iter().flatten().chain(turned);
+        for l in limits.filter(|l| *l > 2.0 * past && *l < hi - lo) {
             for k in 1..=40 {
                 // Parts between two seams carry a lap on either side, the first only on one.
                 let reach = (l - 2.0 * past) * f64::from(k) + past;

@@ -4,6 +4,7 @@ use kurbo::Point;
 
 use super::part::hull_of;
 use super::seam::SeamStyle;
+use super::turning::TurnLimit;
 use crate::opening::{directions, extent, narrowest};
 use crate::{Extent, GeometryError, Layer};
 
@@ -12,8 +13,10 @@ use crate::{Extent, GeometryError, Layer};
 pub struct SplitRules {
     /// Widest slab that goes through the opening at the layer's thickness ([`crate::Opening::widest_slot`]).
     pub widest: f64,
-    /// Greatest length of a part the way it goes in: the turning room or the reach of an arm.
+    /// Greatest length of a part the way it goes in: the reach of an arm.
     pub longest: Option<f64>,
+    /// The room to turn a part behind the opening.
+    pub turning: Option<TurnLimit>,
     /// Sides of the sheet the parts are cut from, its margin taken off.
     pub sheet: Option<(f64, f64)>,
     /// Least distance from the seams of neighbouring layers that run within 30° of this one or do not cross it.
@@ -33,6 +36,7 @@ impl Default for SplitRules {
         Self {
             widest: f64::MAX,
             longest: None,
+            turning: None,
             sheet: None,
             stagger: 100.0,
             clear: 50.0,
@@ -49,6 +53,8 @@ pub(crate) enum Fails {
     Wide,
     /// Too long in every way it goes through.
     Long,
+    /// It cannot be turned behind the opening.
+    Room,
     /// On no sheet.
     Sheet,
 }
@@ -100,6 +106,11 @@ impl SplitRules {
         if !any(&through) {
             return Some(Fails::Long);
         }
+        let turns =
+            |e: &Extent| through(e) && self.turning.as_ref().is_none_or(|t| t.allows(e.width, e.length));
+        if self.turning.is_some() && !any(&turns) {
+            return Some(Fails::Room);
+        }
         let (a, b) = self.sheet?;
         let (short, long) = (a.min(b), a.max(b));
         let lies = |e: &Extent| e.width <= short + NEAR && e.length <= long + NEAR;
@@ -109,6 +120,6 @@ impl SplitRules {
     /// Only what a first cut into strips must bring about: the width.
     pub(crate) fn width_only(&self) -> Self {
         let sheet = self.sheet.map_or(f64::MAX, |s| s.0.min(s.1));
-        Self { widest: self.widest.min(sheet), longest: None, sheet: None, ..*self }
+        Self { widest: self.widest.min(sheet), longest: None, turning: None, sheet: None, ..*self }
     }
 }

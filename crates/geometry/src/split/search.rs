@@ -72,12 +72,23 @@ fn reason(layer: &Layer, rules: &SplitRules, neighbours: &[Seam], fails: Fails) 
             "no parts of at most {l:.0} mm are found; allow longer parts or draw the seams by hand"
         );
     }
+    if let Some(t) = rules.turning
+        && works(SplitRules { turning: None, ..*rules })
+    {
+        return format!(
+            "no parts of it can be turned in the {:.0} mm behind the opening; fit it before the layers in the way, or draw the seams by hand",
+            t.room().depth
+        );
+    }
     let what = match fails {
         Fails::Wide => format!(
             "no straight seams bring every part under the {:.0} mm that go through the opening",
             rules.widest
         ),
         Fails::Long => "no straight seams bring every part under the length allowed".to_owned(),
+        Fails::Room => {
+            "no straight seams bring every part to a size that can be turned behind the opening".to_owned()
+        }
         Fails::Sheet => "no straight seams bring every part onto the sheet".to_owned(),
     };
     format!(

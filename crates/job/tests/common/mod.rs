@@ -1,6 +1,8 @@
 //! Shapes shared by the tests of a job.
 #![allow(dead_code, reason = "each test file uses its own part")]
 
+pub mod walls;
+
 use coldwright_geometry::{EdgeKind, Length};
 use coldwright_job::{
     BevelAt, Edge, EdgeId, Edit, Job, LayerStock, Place, SeenFrom, Template, Tick, TickId, WallEdit, WallId,

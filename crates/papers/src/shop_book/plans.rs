@@ -2,7 +2,7 @@
 
 use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
 use coldwright_geometry::{Ring, bounds, signed_area};
-use coldwright_job::{Job, Plan};
+use coldwright_job::{BreakDown, CUTTING_RULE, Job, Plan, sentence_case};
 use kurbo::{Affine, Point, Rect, Shape};
 
 use super::sheet::{Sheets, shortened};
@@ -15,6 +15,8 @@ use crate::room::{Quad, Room, thinned};
 /// Tallest plan, mm: two to a page with their words.
 const TALLEST_MM: f64 = 92.0;
 const PT: f64 = 9.0;
+/// A straight cut all across.
+const CUT_ACROSS: Pen = Pen { width_mm: 0.35, dash_mm: Some((4.0, 1.0)), grey: 0.0 };
 const DASHED: Pen = Pen { width_mm: 0.18, dash_mm: Some((1.6, 0.9)), grey: 0.0 };
 
 /// A plan for each sheet in use; one sentence where there is none.
@@ -40,6 +42,12 @@ pub(super) fn plans(
         "Seen with the box side up; solid the line to cut along, dashed inside a piece its other face, dashed outside the pieces \
          the largest rectangle left whole.",
     );
+    for answer in used.answers(job) {
+        sheets.point(&sentence_case(&answer.words(job)));
+    }
+    sheets.point(&format!(
+        "In the order at the saw what is likeliest to be spoiled comes first. {CUTTING_RULE}"
+    ));
     for number in 1..=used.count() {
         one(sheets, job, walls, used, number);
     }
@@ -56,7 +64,8 @@ fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'
     let n = picture::scale(size, (sheets.width(), TALLEST_MM));
     let turn = if turned { Affine::new([0.0, -1.0, 1.0, 0.0, 0.0, 0.0]) } else { Affine::IDENTITY };
     let corner = (turn.transform_rect_bbox(round)).origin();
-    let place = Affine::scale(1.0 / n) * Affine::translate(-corner.to_vec2()) * turn;
+    let to_plan = Affine::translate(-corner.to_vec2()) * turn;
+    let place = Affine::scale(1.0 / n) * to_plan;
     let lying = used.lying(job, walls, number);
     let (drawing, listed) = drawn(job, used, number, &lying, place, (size.0 / n, size.1 / n));
     sheets.need(drawing.bounds.height() + 30.0);
@@ -75,11 +84,50 @@ fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'
         area(job, cut),
         area(job, whole),
     ));
+    if let Some(said) = used.break_down(number).and_then(|b| broken_down(job, b, to_plan)) {
+        sheets.paragraph(&said);
+    }
+    let mut order: Vec<(usize, &str)> = lying.iter().map(|one| (one.piece.cut, one.mark.as_str())).collect();
+    order.sort_unstable();
+    let order: Vec<&str> = order.into_iter().map(|(_, mark)| mark).collect();
+    sheets.paragraph(&format!("Saw in this order: {}.", order.join(", ")));
     sheets.gap(2.0);
     sheets.pictures(vec![drawing]);
     if !listed.is_empty() {
         sheets.paragraph(&format!("Numbered for want of room: {}.", listed.join(", ")));
         sheets.gap(2.0);
+    }
+}
+
+/// The straight cuts before any shape is cut, as they lie on the plan; nothing where the sheet goes to the saw as it is. `to_plan` is
+/// from the sheet's frame to the plan at full size.
+fn broken_down(job: &Job, how: &BreakDown, to_plan: Affine) -> Option<String> {
+    let throat = job.cutting.throat.map(|t| job.show(t)).unwrap_or_default();
+    match how {
+        BreakDown::Whole => None,
+        BreakDown::NoWay => Some(format!(
+            "No straight cuts bring it to the {throat} between blade and column: saw the rough shapes out by hand first."
+        )),
+        BreakDown::OwnShape => {
+            Some(format!("Its shape is its own: see that what comes to the saw is at most {throat} wide."))
+        }
+        BreakDown::Cuts(cuts) => {
+            let lines = cuts.iter().enumerate().map(|(i, cut)| {
+                let (from, part) = (to_plan * cut.from, to_plan.transform_rect_bbox(cut.part));
+                let (mm, side) = if ((to_plan * cut.to).x - from.x).abs() < 1e-6 {
+                    (from.x - part.x0, "left end")
+                } else {
+                    (from.y - part.y0, "lower side")
+                };
+                format!("line {} lies {} from the {side}", i + 1, job.show_mm(mm))
+            });
+            let lines: Vec<String> = lines.collect();
+            Some(format!(
+                "First saw right across, each time the part in hand: {}. Then every part goes through the {throat} between blade \
+                 and column.",
+                lines.join(", ")
+            ))
+        }
     }
 }
 
@@ -97,6 +145,22 @@ fn drawn(
     let small = |rings: &[Ring]| -> Vec<Ring> {
         rings.iter().map(|ring| laid::placed(&thinned(ring), place)).collect()
     };
+    if let Some(BreakDown::Cuts(cuts)) = used.break_down(number) {
+        for (i, cut) in cuts.iter().enumerate() {
+            let (a, b) = (place * cut.from, place * cut.to);
+            drawing.straight((a.x, a.y), (b.x, b.y), CUT_ACROSS, Layer::Marks);
+            // The number stands just off the sheet's edge or, inside it, on the line.
+            let at = a.lerp(b, 0.04);
+            let (half, high) = (font::text_width_mm(&(i + 1).to_string(), PT, true) / 2.0, font::em_mm(PT));
+            words(
+                &mut drawing,
+                Point::new(at.x + half + 0.8, at.y - 0.33 * high + 1.6),
+                &(i + 1).to_string(),
+                Anchor::Middle,
+                true,
+            );
+        }
+    }
     let mut listed = Vec::new();
     for one in lying {
         let (up, down) = one.rings();

@@ -2,7 +2,7 @@
 
 use coldwright_export::Anchor;
 use coldwright_geometry::Length;
-use coldwright_job::{Job, Plan, Purchase, Quantity, Units, purchases};
+use coldwright_job::{Job, Plan, purchases};
 
 use super::sheet::{Column, Sheets, TICK_BOX};
 use super::{area, capital, count, volume};
@@ -115,29 +115,13 @@ pub(super) fn buy(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled<'
     sheets.heading("What to buy", 13.0);
     for purchase in purchases(job, plan) {
         let what = wording::readable(&purchase.what, "sheet");
-        sheets.task_with(&format!("{what}: {}", amount(job, &purchase)), &capital(&purchase.because));
+        sheets
+            .task_with(&format!("{what}: {}", purchase.amount_words(job.units)), &capital(&purchase.because));
     }
     sheets.gap(1.0);
     sheets.paragraph("Not counted here: fastenings, drain, lid, blades and what is worn while working.");
     sheets.gap(2.0);
     foam(sheets, job, walls);
-}
-
-/// "3 sheets" or "12 m": how much of it.
-fn amount(job: &Job, purchase: &Purchase) -> String {
-    let Purchase { amount, unit, .. } = purchase;
-    let up = |value: f64, step: f64| (value / step - 1e-9).ceil() * step;
-    match (unit, job.units) {
-        (Quantity::Pieces, _) => format!("{amount:.0}"),
-        (Quantity::Metres, Units::Millimetres) => format!("{amount:.0} m"),
-        (Quantity::Metres, Units::Inches) => format!("{:.0} ft", up(amount / 0.3048, 1.0)),
-        (Quantity::SquareMetres, Units::Millimetres) => format!("{amount:.1} m²"),
-        (Quantity::SquareMetres, Units::Inches) => format!("{:.0} ft²", up(amount / 0.092_903_04, 1.0)),
-        (Quantity::Litres, Units::Millimetres) => format!("{amount:.2} l"),
-        (Quantity::Litres, Units::Inches) => {
-            format!("{amount:.2} l ({:.3} ft³)", up(amount / 28.316_846_592, 0.001))
-        }
-    }
 }
 
 /// The foam, kind by kind, without anything for offcuts.

@@ -4,6 +4,7 @@
 //! and goes has a place of its own. So a control is still where it was when it is clicked again.
 
 mod bevel;
+mod corners;
 mod edge;
 mod fitted;
 mod hole;

@@ -1,10 +1,13 @@
 //! The sheets: the answer, the wish to lay out, what is owned and on sale, the saw, and what to buy.
 
-use coldwright_job::{Edit, KeptLayout, LaidOut, PieceId, Purchase, Quantity, Step, Units, purchases};
-use egui::{Label, RichText, Ui};
+use coldwright_job::{BreakDown, CUTTING_RULE, Edit, LaidOut, Step, enough, purchases};
+use egui::{Id, Label, RichText, Ui};
 
 use crate::actions::Action;
-use crate::parts::{NONE, big, button_if, by, choice, fact, group, heading, hint, mm};
+use crate::edit_box::{Bound, Read};
+use crate::parts::{
+    NONE, big, button_if, by, choice, fact, group, heading, hint, mm, rest, row, value_width,
+};
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::View;
@@ -17,6 +20,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     super::stock::show(ui, shown, view, queue);
     super::saw::show(ui, shown, view, queue);
     to_buy(ui, shown);
+    sawing(ui, shown, view);
 }
 
 /// How many sheets, and whether those there are will do.
@@ -33,33 +37,22 @@ fn answer(ui: &mut Ui, shown: &Shown<'_>) {
     let count = laid.layout.sheets.len();
     big(ui, &format!("{count} {}", if count == 1 { "sheet" } else { "sheets" }), "to cut from");
     let p = Palette::at(ui);
-    let (words, colour) = if laid.is_sound() {
-        let (words, enough) = verdict(shown, laid);
-        (words, if enough { p.good } else { p.look })
-    } else {
-        ("Out of date: lay the pieces out again.".to_owned(), p.look)
-    };
-    ui.add(Label::new(RichText::new(words).color(colour)).wrap());
-}
-
-/// Enough, what to buy, or short, in words; and whether nothing is wanting.
-fn verdict(shown: &Shown<'_>, laid: &LaidOut) -> (String, bool) {
-    let lost = laid.layout.left.len() + laid.asked.without.len();
-    if lost > 0 {
-        let pieces = if lost == 1 { "1 piece lies" } else { &format!("{lost} pieces lie") };
-        return (format!("Short: {pieces} on no sheet. Add sheets, or sheets that can be bought."), false);
+    if !laid.is_sound() {
+        let words = "Out of date: lay the pieces out again.";
+        ui.add(Label::new(RichText::new(words).color(p.look)).wrap());
+        return;
     }
-    let kinds = || shown.job.stock.iter().zip(laid.used());
-    let buy: Vec<String> = kinds()
-        .filter(|(s, used)| s.owned.is_none() && *used > 0)
-        .map(|(s, used)| format!("{used} of {}", s.name))
-        .collect();
-    if !buy.is_empty() {
-        return (format!("Buy {}.", buy.join(", ")), true);
+    for one in enough(shown.job, laid) {
+        let sentence = coldwright_job::sentence_case(&one.words(shown.job));
+        let colour = if one.is_enough() { p.good } else { p.look };
+        ui.add(Label::new(RichText::new(sentence).color(colour)).wrap());
     }
-    let used: u32 = kinds().map(|(_, used)| used).sum();
-    let owned: u32 = kinds().filter_map(|(s, _)| s.owned).sum();
-    (format!("Enough: {used} of the {owned} sheets you have."), true)
+    if !laid.asked.without.is_empty() {
+        let n = laid.asked.without.len();
+        let words = if n == 1 { "1 piece has no sheet" } else { &format!("{n} pieces have no sheet") };
+        let words = format!("{words} of its foam on the list. Add one.");
+        ui.add(Label::new(RichText::new(words).color(p.look)).wrap());
+    }
 }
 
 fn lay_out(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
@@ -71,7 +64,7 @@ fn lay_out(ui: &mut Ui, shown: &Shown<'_>, queue: &mut Vec<Action>) {
             queue.push(Action::LayOut);
         }
         if button_if(ui, "Stop, keep the best", false, work.is_some()).clicked() {
-            queue.push(Action::Cancel);
+            queue.push(Action::StopLaying);
         }
     });
     // Its line is always there, so that nothing below moves when the work begins and ends.
@@ -96,22 +89,97 @@ fn selected(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
     let kept = shown.job.layout.as_ref();
     let place = kept.and_then(|k| k.places.iter().find(|p| p.piece == piece.id));
     let locked = place.is_some_and(|p| p.locked);
-    ui.add_enabled_ui(place.is_some(), |ui| {
+    let movable = place.is_some() && shown.plan_is_current;
+    row(ui, "Turned", |ui| {
+        ui.add_enabled_ui(movable, |ui| {
+            ui.spacing_mut().item_spacing.x = 8.0;
+            let (name, width) = ("Turn of the piece on its sheet", value_width(ui) - 100.0);
+            let bound = Bound { job: shown.job, key: Id::unique(name), name, hint: "", width };
+            let degrees = place.map(|p| p.turn_deg).unwrap_or_default();
+            let current = kept.map(|_| crate::edit_box::rounded(degrees, 2, "°")).unwrap_or_default();
+            bound.run(ui, &mut view.drafts, current, queue, |text| {
+                let radians = coldwright_geometry::parse_angle(text).map_err(|e| e.to_string())?;
+                let kept = kept.ok_or_else(|| "lay the pieces out first".to_owned())?;
+                let next = kept.turned(piece, radians.to_degrees());
+                Ok(Read { value: Edit::KeepLayout(Some(next)), echo: None })
+            });
+            if rest(ui, "Quarter turn", movable).clicked()
+                && let Some(kept) = kept
+            {
+                let next = kept.turned(piece, degrees + 90.0);
+                queue.push(Action::Edit(Edit::KeepLayout(Some(next)), None));
+            }
+        });
+    });
+    ui.add_enabled_ui(movable, |ui| {
         if choice(ui, locked, "Hold it in this place").clicked()
             && let Some(kept) = kept
         {
-            queue.push(Action::Edit(held(kept, piece.id, !locked), None));
+            queue.push(Action::Edit(Edit::KeepLayout(Some(kept.held(piece.id, !locked))), None));
+        }
+    });
+    hint(ui, "A piece moved or turned by hand is held there: the next search lays the others round it.");
+}
+
+/// The order at the saw, and the straight cuts before it.
+fn sawing(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
+    let order = shown.plan.cutting_order();
+    if order.is_empty() {
+        return;
+    }
+    group(ui, "Saw in this order");
+    hint(ui, CUTTING_RULE);
+    let p = Palette::at(ui);
+    let laid = shown.plan.laid.as_deref().filter(|l| l.is_sound());
+    if let Some(said) = laid.and_then(|l| broken_down(shown, l)) {
+        hint(ui, &said);
+    }
+    ui.scope(|ui| {
+        ui.spacing_mut().item_spacing.y = 2.0;
+        for (turn, piece) in order.iter().enumerate() {
+            let here = view.piece == Some(piece.id);
+            let said = format!("{}. {}", turn + 1, piece.mark);
+            let text = RichText::new(said).color(if here { p.hand } else { p.ink });
+            let button = egui::Button::selectable(here, text).truncate();
+            let chosen =
+                ui.push_id(("sawn", piece.id), |ui| ui.add_sized([ui.available_width(), 24.0], button));
+            if chosen.inner.clicked() {
+                view.select_piece(piece.id);
+            }
         }
     });
 }
 
-/// The layout with one piece held or let go.
-fn held(kept: &KeptLayout, piece: PieceId, locked: bool) -> Edit {
-    let mut kept = kept.clone();
-    for place in kept.places.iter_mut().filter(|p| p.piece == piece) {
-        place.locked = locked;
+/// What the straight cuts on the board are, in a sentence; nothing where none are needed.
+fn broken_down(shown: &Shown<'_>, laid: &LaidOut) -> Option<String> {
+    let throat = shown.job.cutting.throat?;
+    let count = |is: fn(&BreakDown) -> bool| laid.break_downs.iter().filter(|b| is(b)).count();
+    let cuts: usize =
+        laid.break_downs.iter().map(|b| if let BreakDown::Cuts(c) = b { c.len() } else { 0 }).sum();
+    let own = count(|b| *b == BreakDown::OwnShape);
+    let no_way = count(|b| *b == BreakDown::NoWay);
+    let mut said = Vec::new();
+    if cuts > 0 {
+        let first = if cuts == 1 { "the numbered line" } else { "the numbered lines, in their order" };
+        said.push(format!(
+            "First saw right across along {first}: then every part goes by {} to the column.",
+            shown.job.show(throat)
+        ));
     }
-    Edit::KeepLayout(Some(kept))
+    if no_way > 0 {
+        said.push(format!(
+            "{no_way} of the sheets cannot be brought to {} by straight cuts.",
+            shown.job.show(throat)
+        ));
+    }
+    if own > 0 {
+        said.push(format!("No cuts are worked out for {own} of a shape of its own."));
+    }
+    if said.is_empty() {
+        Some("Every sheet goes by the saw's column as it is.".to_owned())
+    } else {
+        Some(said.join(" "))
+    }
 }
 
 /// Width and height of an outline.
@@ -139,52 +207,12 @@ fn to_buy(ui: &mut Ui, shown: &Shown<'_>) {
                     ui.add(Label::new(RichText::new(&one.what).color(p.ink)).wrap());
                 });
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Min), |ui| {
-                    let words = crate::parts::number(ui, &amount(shown.job.units, one), false);
+                    let words = crate::parts::number(ui, &one.amount_words(shown.job.units), false);
                     ui.label(words);
                 });
             });
             hint(ui, &coldwright_job::sentence_case(&one.because));
         });
         ui.add_space(4.0);
-    }
-}
-
-/// An amount in the unit a person of that job buys by; feet and inches are rounded up like the amount was.
-fn amount(units: Units, one: &Purchase) -> String {
-    let up = |v: f64, step: f64, decimals: usize, unit: &str| {
-        format!("{:.decimals$} {unit}", (v / step - 1e-9).ceil() * step)
-    };
-    let v = one.amount;
-    match (units, one.unit) {
-        (_, Quantity::Pieces) => format!("{v:.0}"),
-        (Units::Millimetres, Quantity::Metres) => up(v, 1.0, 0, "m"),
-        (Units::Millimetres, Quantity::SquareMetres) => up(v, 0.1, 1, "m²"),
-        (Units::Millimetres, Quantity::Litres) if v < 1.0 => up(v, 0.01, 2, "litres"),
-        (Units::Millimetres, Quantity::Litres) => up(v, 0.1, 1, "litres"),
-        (Units::Inches, Quantity::Metres) => up(v / 0.3048, 1.0, 0, "ft"),
-        (Units::Inches, Quantity::SquareMetres) => up(v / (0.3048 * 0.3048), 1.0, 0, "sq ft"),
-        (Units::Inches, Quantity::Litres) if v < 2.8 => up(v / 0.016_387_064, 1.0, 0, "cu in"),
-        (Units::Inches, Quantity::Litres) => up(v / 28.316_846_592, 0.1, 1, "cu ft"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn amounts_are_said_in_the_units_of_the_job() {
-        let of = |amount, unit| Purchase { what: String::new(), amount, unit, because: String::new() };
-        for (units, amount_of, said) in [
-            (Units::Millimetres, of(2.0, Quantity::Pieces), "2"),
-            (Units::Millimetres, of(14.0, Quantity::Metres), "14 m"),
-            (Units::Millimetres, of(0.17, Quantity::Litres), "0.17 litres"),
-            // 14 m are 45.93 ft; 1 m² is 10.76 sq ft; 28.317 litres are a cubic foot (exact definitions of 1959).
-            (Units::Inches, of(14.0, Quantity::Metres), "46 ft"),
-            (Units::Inches, of(1.0, Quantity::SquareMetres), "11 sq ft"),
-            (Units::Inches, of(28.4, Quantity::Litres), "1.1 cu ft"),
-        ] {
-            assert_eq!(amount(units, &amount_of), said);
-        }
     }
 }

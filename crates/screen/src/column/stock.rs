@@ -3,10 +3,11 @@
 use coldwright_geometry::Length;
 use coldwright_job::{Edit, SheetShape, StockSheet};
 use egui::{Id, Sense, Stroke, Ui, Vec2, WidgetInfo};
+use kurbo::Point;
 
 use crate::actions::Action;
 use crate::edit_box::{Bound, Read};
-use crate::parts::{button, fact, group_with, hint, row, value_width};
+use crate::parts::{button, choices, group_with, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
 use crate::view::View;
@@ -135,6 +136,12 @@ fn fields(
             l.map(|l| with(&|s| s.thickness = l))
         });
     });
+    row(ui, "Shape", |ui| {
+        let own = matches!(sheet.shape, SheetShape::Outline(_));
+        if let Some(own) = choices(ui, own, &[(false, "rectangle"), (true, "corners")]) {
+            queue.push(Action::Edit(with(&|s| s.shape = reshaped(&s.shape, own)), None));
+        }
+    });
     match &sheet.shape {
         SheetShape::Rectangle { width, length } => {
             let (width, length) = (*width, *length);
@@ -149,7 +156,7 @@ fn fields(
                 b.length(ui, &mut view.drafts, Some(length), queue, |l| l.map(of));
             });
         }
-        SheetShape::Outline(ring) => fact(ui, "Off-cut", &super::sheets::size(shown, ring)),
+        SheetShape::Outline(ring) => super::corners::show(ui, shown, index, ring, view, queue),
     }
     row(ui, "Owned", |ui| {
         let b = bound(ui, "Sheets owned", "empty: can be bought");
@@ -163,6 +170,24 @@ fn fields(
         let mut stock = shown.job.stock.clone();
         stock.remove(index);
         queue.push(Action::Edit(Edit::SetStock(stock), None));
+    }
+}
+
+/// A sheet's shape told the other way: a rectangle by its four corners, an outline by the rectangle round it.
+fn reshaped(shape: &SheetShape, own: bool) -> SheetShape {
+    match shape {
+        SheetShape::Rectangle { width, length } if own => {
+            let (w, l) = (width.mm(), length.mm());
+            SheetShape::Outline(
+                [(0.0, 0.0), (w, 0.0), (w, l), (0.0, l)].map(|(x, y)| Point::new(x, y)).to_vec(),
+            )
+        }
+        SheetShape::Outline(ring) if !own => {
+            let round = coldwright_geometry::bounds(ring);
+            let length = |mm: f64| Length::from_mm((mm * 1000.0).round() / 1000.0).unwrap_or_default();
+            SheetShape::Rectangle { width: length(round.width()), length: length(round.height()) }
+        }
+        same => same.clone(),
     }
 }
 

@@ -109,7 +109,7 @@ pub(super) fn table(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View
 }
 
 /// Two lengths with a semicolon between them, or a comma where each has its unit.
-fn read_pair(text: &str, shown: &Shown<'_>) -> Result<Read<Point>, String> {
+pub(super) fn read_pair(text: &str, shown: &Shown<'_>) -> Result<Read<Point>, String> {
     let parts: Vec<&str> = if text.contains(';') {
         text.split(';').collect()
     } else if text.matches(',').count() == 1 && text.contains(", ") {
