@@ -19,7 +19,7 @@ pub(crate) struct Fitted {
     /// Mean size of the curvature, 1/mm.
     bend: f64,
     /// First or last tick is a corner the curve must meet.
-    pinned: (bool, bool),
+    pub(crate) pinned: (bool, bool),
 }
 
 /// Beyond this slope against the chord a run counts as strongly bent and is faired by arc length, turned everywhere.
@@ -61,7 +61,7 @@ pub(crate) fn fit(edge: &Edge, ticks: Vec<Tick>, pinned: (bool, bool)) -> Result
 }
 
 /// Weighted total least squares; through the pinned ends exactly.
-fn line(ticks: &[Tick], pinned: (bool, bool)) -> Option<Curve> {
+pub(crate) fn line(ticks: &[Tick], pinned: (bool, bool)) -> Option<Curve> {
     let (first, last) = (ticks.first()?, ticks.last()?);
     let towards = last.at - first.at;
     if towards.hypot() < 1e-6 {
@@ -105,7 +105,7 @@ fn line(ticks: &[Tick], pinned: (bool, bool)) -> Option<Curve> {
 }
 
 /// Least third derivative in the chord's frame, or by arc length for strongly bent runs.
-fn fair(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, Vec<f64>)> {
+pub(crate) fn fair(ticks: &[Tick], smoothing: f64, pinned: (bool, bool)) -> Option<(Curve, Vec<f64>)> {
     let (o, e) = (ticks.first()?.at, ticks.last()?.at);
     let chord = e - o;
     let length = chord.hypot();
@@ -278,7 +278,7 @@ impl Fitted {
         var.max(0.0).sqrt()
     }
 
-    fn normal_variance(&self, i: usize) -> f64 {
+    pub(crate) fn normal_variance(&self, i: usize) -> f64 {
         match (self.ticks.get(i), self.at.get(i)) {
             (Some(tick), Some(t)) => tick.spread.along(self.curve.at(*t).normal()),
             _ => 0.0,
@@ -397,7 +397,7 @@ impl Fitted {
     }
 
     /// How far tick `i` stands off the curve of the others, and the standard uncertainty of that, mm.
-    fn left_out(&self, i: usize) -> Option<(f64, f64)> {
+    pub(crate) fn left_out(&self, i: usize) -> Option<(f64, f64)> {
         if self.curve.is_line() {
             return self.left_out_of_line(i);
         }
@@ -428,41 +428,6 @@ impl Fitted {
         let off = (tick.at - j.p).dot(j.normal()).abs();
         let sd = (other.line_variance((tick.at - j.p).dot(j.d1)) + tick.spread.along(j.normal())).sqrt();
         Some((off, sd))
-    }
-
-    /// Ticks (index, distance mm) that their uncertainty and the curve's freedom do not explain, worst first.
-    pub fn strangers(&self) -> Vec<(usize, f64)> {
-        /// Standard uncertainties beyond which a tick is strange: one honest tick in 370.
-        const LIMIT: f64 = 3.0;
-        /// Never flag less than this, mm: no template is that good.
-        const FLOOR: f64 = 0.3;
-        let mut left = self.clone();
-        let mut index: Vec<usize> = (0..self.ticks.len()).collect();
-        let mut out = Vec::new();
-        // The worst one first, then again without it: its neighbours are judged by honest ticks only.
-        for _ in 0..self.ticks.len().div_ceil(4).min(20) {
-            let worst = (0..left.ticks.len())
-                .filter_map(|i| left.left_out(i).map(|(off, sd)| (i, off, off / sd.max(1e-9))))
-                .filter(|(_, off, ratio)| *off > FLOOR && *ratio > LIMIT)
-                .max_by(|a, b| a.2.total_cmp(&b.2));
-            let Some((i, off, _)) = worst else { break };
-            out.push((index.remove(i), off));
-            left.ticks.remove(i);
-            let refit = if left.kind == EdgeKind::Straight {
-                line(&left.ticks, (false, false)).map(|c| {
-                    let j = c.at(0.0);
-                    let at = left.ticks.iter().map(|t| (t.at - j.p).dot(j.d1)).collect();
-                    (c, at)
-                })
-            } else if left.ticks.len() > 2 {
-                fair(&left.ticks, 0.0, (false, false))
-            } else {
-                None
-            };
-            let Some((curve, at)) = refit else { break };
-            (left.curve, left.at, left.pinned) = (curve, at, (false, false));
-        }
-        out
     }
 
     /// Largest distance of a tick from the curve, mm.

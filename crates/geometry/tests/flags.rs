@@ -206,7 +206,7 @@ fn honest(apart: (f64, f64)) -> f64 {
 /// Share of slips of 6 mm found, of ticks with two neighbours on each side.
 fn slips(apart: (f64, f64)) -> f64 {
     let mut dice = Dice(0x6e6);
-    let (mut all, mut found, mut alone) = (0, 0, 0);
+    let (mut all, mut found, mut alone, mut named) = (0, 0, 0, 0);
     let mut each = [0; FAMILIES.len()];
     for case in 0..400 {
         let length = dice.between(950.0, 1300.0);
@@ -232,12 +232,15 @@ fn slips(apart: (f64, f64)) -> f64 {
             .collect();
         let flags = flagged(&closed(ticks).1);
         all += 1;
+        named += flags.len();
         let hit = flags.contains(&(wrong as u32));
         each[case % FAMILIES.len()] += usize::from(hit);
         found += usize::from(hit);
         alone += usize::from(flags == [wrong as u32]);
     }
-    println!("{apart:?} mm apart: {found} of {all} slips found, {alone} of them alone; by family {each:?}");
+    println!(
+        "{apart:?} mm apart: {found} of {all} slips found, {alone} of them alone, {named} ticks named; by family {each:?}"
+    );
     f64::from(found as u32) / f64::from(all)
 }
 
@@ -252,8 +255,8 @@ fn honest_ticks_on_a_thousand_sections_are_left_alone() {
 #[test]
 fn a_slip_of_six_millimetres_is_found() {
     let share = slips(USUAL);
-    assert!(share >= 0.9, "{share}");
-    // Where ticks lie so far apart that a hull may really bend by as much between them, two in three are still found.
+    assert!(share >= 0.95, "{share}");
+    // Where ticks lie so far apart that a hull may really bend by as much between them, the neighbour that explains it as well is named with it.
     let share = slips(WIDE);
-    assert!(share >= 0.6, "{share}");
+    assert!(share >= 0.9, "{share}");
 }
