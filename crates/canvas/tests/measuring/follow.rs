@@ -191,3 +191,14 @@ fn what_cannot_be_followed_says_so() {
     let absurd = FollowOptions { tick_px: f64::INFINITY, ..usual };
     assert!(matches!(follow((10.0, 10.0), (90.0, 90.0), &absurd), Err(CanvasError::BadNumber { .. })));
 }
+
+#[test]
+fn one_line_on_a_plain_ground_without_grain_is_followed() {
+    // The edge is far less than a fiftieth of the box between the clicks.
+    let picture = drawn(1200, 900, 0.0, |x, y| if (x - 600.0).hypot(y - 450.0) < 300.0 { 0.5 } else { 0.1 });
+    let at = |a: f64| Point::new(600.0 + 300.0 * a.cos(), 450.0 + 300.0 * a.sin());
+    let found = follow_edge(&picture, at(0.0), at(1.5), &FollowOptions::default()).unwrap();
+    for p in &found.path_px {
+        assert!((p.distance(Point::new(600.0, 450.0)) - 300.0).abs() < 0.5, "{p:?}");
+    }
+}
