@@ -26,6 +26,19 @@ pub fn read(path: &Path) -> Result<Vec<u8>, AppError> {
     if bytes.len() as u64 > LARGEST { Err(failed("it is larger than 2 GB".to_owned())) } else { Ok(bytes) }
 }
 
+/// Reads a file of text; what is not UTF-8 is read as the older one-byte letters of western Europe.
+///
+/// # Errors
+/// As [`read`]; [`AppError::Read`] too for a file that is no text.
+pub fn read_text(path: &Path) -> Result<String, AppError> {
+    let bytes = read(path)?;
+    if bytes.contains(&0) {
+        let why = "it is no text; save the table as CSV".to_owned();
+        return Err(AppError::Read { path: path.to_owned(), why });
+    }
+    Ok(String::from_utf8(bytes).unwrap_or_else(|e| e.into_bytes().into_iter().map(char::from).collect()))
+}
+
 /// Writes a file whole: to a new file beside it, synced, then renamed over the old one. A crash leaves the old file or
 /// the new one, never half.
 ///

@@ -293,3 +293,37 @@ fn pieces_are_listed_and_laid_out_on_sheets_and_the_layout_is_kept() {
     let kept = coldwright_job::from_bytes(&fs::read(job).unwrap()).unwrap();
     assert_eq!(kept.layout.unwrap().places.len(), listed.len());
 }
+
+#[test]
+fn a_shape_taped_without_a_photo_is_checked_and_made() {
+    use coldwright_canvas::measured::TieSide;
+    use coldwright_job::{Edit, Job, Taped, TapedWay, WallEdit, apply, to_bytes};
+    let dir = folder("taped");
+    let taped = |wrong: &str| Taped {
+        way: TapedWay::Ties { known: "P; 0; -100\nQ; 1000; -100".into(), side: TieSide::Left },
+        table: format!("1; {wrong}; 955.25\n2; 955.25; 111.8\n3; 1180; 701.8\n4; 701.8; 1180"),
+        lengths: "1; 2; 900\n1; 3; 1081.7\n2; 4; 1081.7\n4; 1; 600".into(),
+        ..Taped::default()
+    };
+    let job = apply(&Job::default(), &Edit::AddWall { name: "Aft side".into() }).unwrap();
+    let wall = job.walls[0].id;
+    let put = |name: &str, wrong: &str| {
+        let job = apply(&job, &Edit::Wall(wall, WallEdit::Taped(Some(taped(wrong))))).unwrap();
+        let path = dir.join(name);
+        fs::write(&path, to_bytes(&job).unwrap()).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let good = put("good.coldwright", "111.8");
+    let said = |path: &str| {
+        let problems = answer(&["check", path, "--json"])["problems"].as_array().unwrap().clone();
+        problems.iter().map(|p| p["sentence"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let notes = said(&good);
+    assert!(notes.iter().any(|s| s.contains("4 more measurements than needed agree")), "{notes:?}");
+    let papers = dir.join("papers");
+    let out = run(&["make", &good, "--out", papers.to_str().unwrap()]);
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    assert!(fs::read_dir(&papers).unwrap().count() > 3);
+    let looks = said(&put("wrong.coldwright", "123.8"));
+    assert!(looks.iter().any(|s| s.contains("measure the length from P to 1 again first")), "{looks:?}");
+}

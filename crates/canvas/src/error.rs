@@ -184,6 +184,12 @@ pub enum CanvasError {
         /// The point's name.
         name: String,
     },
+    /// A distance that names a point the table has not.
+    #[error("no point of the table is called {name}; a distance goes from one of its points to another")]
+    UnknownPoint {
+        /// The name given.
+        name: String,
+    },
     /// A height that the photos cannot give.
     #[error(
         "a height needs the same point clicked in two photos taken from clearly different places; take one more from the side"

@@ -5,6 +5,7 @@ use std::collections::HashSet;
 use crate::document::{Job, PhotoId, Place, Template};
 use crate::edit::{check_bevel, check_place, check_space};
 use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
+use crate::edit_taped::{check_again, check_distance, check_rectangle, check_sketch, check_taped};
 use crate::error::JobError;
 use crate::further::MOST_FURTHER;
 use crate::hole::Hole;
@@ -114,9 +115,20 @@ fn template(t: &Template, photos: &HashSet<PhotoId>) -> Result<(), JobError> {
             Place::Typed { sd, .. } if *sd < 0.0 => {
                 return Err(damaged(format!("tick {} has an uncertainty below nothing", tick.id.0)));
             }
+            Place::Taped { point } if t.taped.is_none() => {
+                return Err(damaged(format!(
+                    "tick {} is point {point} of a table that is not there",
+                    tick.id.0
+                )));
+            }
             _ => {}
         }
     }
+    t.taped.as_ref().map_or(Ok(()), check_taped)?;
+    t.distances.iter().try_for_each(|d| check_distance(t, d))?;
+    t.again.iter().try_for_each(|a| check_again(t, a))?;
+    t.rectangle.as_ref().map_or(Ok(()), |r| check_rectangle(t, r))?;
+    t.sketch.as_ref().map_or(Ok(()), |s| check_sketch(t, s))?;
     let mm = |length: coldwright_geometry::Length| length.mm();
     if !(0.0..=100.0).contains(&mm(t.stick)) {
         return Err(JobError::Stick { mm: mm(t.stick) });

@@ -9,9 +9,13 @@ use coldwright_geometry::{EdgeKind, FixedFace, Length, Show, Unit};
 use kurbo::Point;
 
 use crate::corners::{EdgeOf, Joint, JointId};
+use crate::distances::TapedDistance;
 use crate::further::Further;
 use crate::hole::Hole;
 use crate::lining::{Fitted, Lining};
+use crate::seen_again::SeenAgain;
+use crate::taped::Taped;
+use crate::without_cards::{KnownRectangle, Sketch};
 use crate::workshop::{Cutting, KeptLayout, LayerSeams, Opening, PieceId, StockSheet};
 
 /// Names one wall of a job; stable for the life of the job.
@@ -228,6 +232,16 @@ pub struct Template {
     pub base: Option<EdgeId>,
     /// Holes for hoses, drains, pipes and stringers.
     pub holes: Vec<Hole>,
+    /// Numbers measured without a photo, which ticks may be points of.
+    pub taped: Option<Taped>,
+    /// Distances taped between ticks.
+    pub distances: Vec<TapedDistance>,
+    /// Ticks clicked in a second photo, so that their heights are found.
+    pub again: Vec<SeenAgain>,
+    /// A rectangle of known size in a photo, beside cards or instead of them.
+    pub rectangle: Option<KnownRectangle>,
+    /// Two points a known distance apart: a sketch, where there is nothing better.
+    pub sketch: Option<Sketch>,
 }
 
 /// Observations of cards, kept so that the plane is solved again from the same pixels.
@@ -287,6 +301,11 @@ pub enum Place {
         at: Point,
         /// Standard uncertainty in each direction, mm.
         sd: f64,
+    },
+    /// A point of the template's table of taped numbers.
+    Taped {
+        /// Its name there.
+        point: String,
     },
 }
 
@@ -369,6 +388,11 @@ impl Default for Template {
             edges: Vec::new(),
             base: None,
             holes: Vec::new(),
+            taped: None,
+            distances: Vec::new(),
+            again: Vec::new(),
+            rectangle: None,
+            sketch: None,
         }
     }
 }

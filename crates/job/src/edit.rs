@@ -4,6 +4,7 @@ use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, FixedFace, Length};
 
 use crate::corners::{EdgeOf, JointId, JointKind};
+use crate::distances::TapedDistance;
 use crate::document::{
     BevelAt, CutStyle, Edge, EdgeId, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting, Sightings,
     Stands, TakenAt, Tick, TickId, Units, Wall, WallId,
@@ -13,8 +14,11 @@ use crate::error::JobError;
 use crate::further::{Further, MOST_FURTHER};
 use crate::hole::Hole;
 use crate::lining::{Fitted, Lining};
+use crate::seen_again::SeenAgain;
+use crate::taped::Taped;
+use crate::without_cards::{KnownRectangle, Sketch};
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
-use crate::{edit_box, edit_shop, edit_template};
+use crate::{edit_box, edit_shop, edit_taped, edit_template};
 
 /// One change to a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -161,6 +165,16 @@ pub enum WallEdit {
     Further(Vec<Further>),
     /// These holes go through the wall.
     Holes(Vec<Hole>),
+    /// The numbers taped without a photo; ticks follow its points. `None` takes them away.
+    Taped(Option<Taped>),
+    /// The distances taped between ticks.
+    Distances(Vec<TapedDistance>),
+    /// Ticks clicked in a second photo.
+    SeenAgain(Vec<SeenAgain>),
+    /// A rectangle of known size in a photo.
+    Rectangle(Option<KnownRectangle>),
+    /// Two points a known distance apart.
+    Sketch(Option<Sketch>),
     /// Ticks and edges typed or pasted at once, replacing what is there.
     Trace(Vec<Tick>, Vec<Edge>),
 }
@@ -387,13 +401,18 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
             }
             template.ticks.clone_from(ticks);
             template.edges.clone_from(edges);
+            edit_taped::tidy(template);
             if template.base.is_none_or(|b| template.edge(b).is_none()) {
                 template.base = template.edges.first().map(|e| e.id);
             }
             let highest = ids.iter().map(|t| t.0).chain(edges.iter().map(|e| e.id.0)).max().unwrap_or(0);
             job.next_id = job.next_id.max(highest + 1);
         }
-        tick_or_edge => edit_template::apply(template, tick_or_edge, fresh_tick, fresh_edge)?,
+        other => {
+            edit_template::apply(template, other, fresh_tick, fresh_edge)?;
+            let next = edit_taped::apply(template, other, fresh_tick.0)?;
+            job.next_id = job.next_id.max(next);
+        }
     }
     Ok(())
 }
@@ -423,6 +442,7 @@ pub(crate) fn check_place(place: &Place) -> Result<(), JobError> {
     let (point, sd) = match place {
         Place::Pixel { px, .. } => (px, 0.0),
         Place::Typed { at, sd } => (at, *sd),
+        Place::Taped { .. } => return Ok(()),
     };
     if (0.0..1e6).contains(&sd) && point.is_finite() && point.to_vec2().hypot() < 1e6 {
         Ok(())

@@ -35,6 +35,17 @@ pub enum JobError {
         "with this photo the job would hold more than {0} MB of photos; take one out first, or save it smaller"
     )]
     TooManyPhotos(u64),
+    /// A table of taped numbers that no notebook holds.
+    #[error("the table is longer than {0} thousand letters; paste only the shape's own lines")]
+    LongTable(usize),
+    /// A distance taped between ticks that cannot be.
+    #[error(
+        "a taped distance of {mm} mm cannot be; it goes from one tick to another, above 0 mm, sure to 0.02 to 200 mm"
+    )]
+    Distance {
+        /// What was given, mm.
+        mm: f64,
+    },
     /// A wall with no layers.
     #[error("{0} needs at least one layer of foam")]
     NoLayers(String),

@@ -12,6 +12,11 @@ use crate::document::{
 use crate::error::JobError;
 use crate::format::{length, lengths, number, pair};
 use crate::format_hole::{HoleFile, hole_from_file, hole_to_file};
+use crate::format_taped::{
+    AgainFile, DistanceFile, RectangleFile, SketchFile, TapedFile, again_from_file, again_to_file,
+    distance_from_file, distance_to_file, rectangle_from_file, rectangle_to_file, sketch_from_file,
+    sketch_to_file, taped_from_file, taped_to_file,
+};
 
 #[derive(Serialize, Deserialize)]
 pub(crate) struct TemplateFile {
@@ -26,6 +31,16 @@ pub(crate) struct TemplateFile {
     base_edge: Option<u32>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     holes: Vec<HoleFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    taped: Option<TapedFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    distances: Vec<DistanceFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    again: Vec<AgainFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    rectangle: Option<RectangleFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    sketch: Option<SketchFile>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -91,6 +106,7 @@ struct TickFile {
 enum PlaceFile {
     Pixel { photo: u32, px: [f64; 2], height: HeightFile },
     Typed { mm: [f64; 2], sd_mm: f64 },
+    Taped { point: String },
 }
 
 #[derive(Serialize, Deserialize)]
@@ -155,6 +171,11 @@ pub(crate) fn template_to_file(t: &Template) -> TemplateFile {
         edges: t.edges.iter().map(edge_to_file).collect(),
         base_edge: t.base.map(|b| b.0),
         holes: t.holes.iter().map(hole_to_file).collect(),
+        taped: t.taped.as_ref().map(taped_to_file),
+        distances: t.distances.iter().map(distance_to_file).collect(),
+        again: t.again.iter().map(again_to_file).collect(),
+        rectangle: t.rectangle.as_ref().map(rectangle_to_file),
+        sketch: t.sketch.as_ref().map(sketch_to_file),
     }
 }
 
@@ -193,6 +214,7 @@ fn tick_to_file(t: &Tick) -> TickFile {
                 },
             },
             Place::Typed { at, sd } => PlaceFile::Typed { mm: xy(*at), sd_mm: *sd },
+            Place::Taped { point } => PlaceFile::Taped { point: point.clone() },
         },
     }
 }
@@ -228,6 +250,11 @@ pub(crate) fn template_from_file(f: TemplateFile) -> Result<Template, JobError> 
         edges: f.edges.into_iter().map(edge_from_file).collect::<Result<_, _>>()?,
         base: f.base_edge.map(EdgeId),
         holes: f.holes.into_iter().map(hole_from_file).collect::<Result<_, _>>()?,
+        taped: f.taped.map(taped_from_file).transpose()?,
+        distances: f.distances.into_iter().map(distance_from_file).collect::<Result<_, _>>()?,
+        again: f.again.into_iter().map(again_from_file).collect(),
+        rectangle: f.rectangle.map(rectangle_from_file).transpose()?,
+        sketch: f.sketch.map(sketch_from_file).transpose()?,
     })
 }
 
@@ -286,6 +313,7 @@ fn tick_from_file(f: TickFile) -> Result<Tick, JobError> {
                 },
             },
             PlaceFile::Typed { mm, sd_mm } => Place::Typed { at: point(mm), sd: number(sd_mm, "sd_mm")? },
+            PlaceFile::Taped { point } => Place::Taped { point },
         },
     })
 }

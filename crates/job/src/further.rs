@@ -10,6 +10,7 @@ use kurbo::Affine;
 use crate::document::{EdgeId, TakenAt, Template, Wall};
 use crate::error::JobError;
 use crate::lining::as_fitted;
+use crate::measured::Measured;
 use crate::plan::PlacedTick;
 
 /// Another template of a wall, taken at another depth than the first.
@@ -91,6 +92,8 @@ pub struct TemplatePlan {
     pub ticks: Arc<Vec<PlacedTick>>,
     /// Predicted 95 % error of the distance between the two farthest ticks, mm.
     pub farthest_error: Option<f64>,
+    /// What tapes and second photos say.
+    pub measured: Measured,
     /// From the plane as photographed or typed to the wall.
     pub to_wall: Affine,
     /// The closed outline in the wall's frame, bevels as typed.

@@ -20,10 +20,12 @@ mod check;
 mod checks;
 mod corners;
 mod cutting_order;
+mod distances;
 mod document;
 mod edit;
 mod edit_box;
 mod edit_shop;
+mod edit_taped;
 mod edit_template;
 mod enough;
 mod error;
@@ -34,6 +36,7 @@ mod format_further;
 mod format_hole;
 mod format_layers;
 mod format_shop;
+mod format_taped;
 mod format_template;
 mod further;
 mod held;
@@ -42,16 +45,22 @@ mod hole;
 mod layered;
 mod lined;
 mod lining;
+mod measured;
 mod order;
 mod passing;
 mod pieces;
+mod placing;
 mod plan;
 mod problem;
+mod said;
 mod saw;
 mod sawn;
 mod seams;
+mod seen_again;
 mod sheets;
 mod stage;
+mod taped;
+mod without_cards;
 mod workshop;
 
 pub use boxed::{BoxPlan, Clear, Stow};
@@ -60,6 +69,7 @@ pub use checks::checks;
 pub use coldwright_geometry::Severity;
 pub use corners::{EdgeOf, Joint, JointId, JointKind};
 pub use cutting_order::CUTTING_RULE;
+pub use distances::{CheckedDistance, Diagonal, TapedDistance};
 pub use document::{
     BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
     Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
@@ -74,14 +84,18 @@ pub use further::{Further, Lies, LoftPlan, TemplatePlan};
 pub use history::History;
 pub use hole::{Hole, HoleShape};
 pub use lining::{Fitted, Lining, LiningEdge, TrimAt};
+pub use measured::Measured;
 pub use passing::Passes;
 pub use pieces::{PlannedPiece, PlannedSeams};
 pub use plan::{PlacedTick, Plan, Planner, Standing, WallPlan, plan};
 pub use problem::{Problem, Step, sentence_case};
 pub use sawn::BreakDown;
 pub use seams::{seam_end_moved, seam_moved};
+pub use seen_again::{FoundHeight, SeenAgain};
 pub use sheets::{LaidOut, SheetRequest, keep_layout, sheet_request};
 pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};
+pub use taped::{OffsetLine, Residual, Taped, TapedFit, TapedWay};
+pub use without_cards::{KnownRectangle, Sketch};
 pub use workshop::{
     Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningShape, PieceId, Seam, SeamStyle, SheetShape,
     StockSheet,

@@ -9,6 +9,7 @@ use kurbo::{Affine, Point};
 use crate::boxed::{self, BoxPlan};
 use crate::document::{Job, TickId, WallId};
 use crate::further::{LoftPlan, TemplatePlan};
+use crate::measured::Measured;
 use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
 use crate::sheets::{self, LaidOut};
@@ -43,6 +44,8 @@ pub struct WallPlan {
     pub ticks: Arc<Vec<PlacedTick>>,
     /// Predicted 95 % error of the distance between the two farthest ticks, mm.
     pub farthest_error: Option<f64>,
+    /// What tapes and second photos say.
+    pub measured: Measured,
     /// From the plane as photographed or typed to the wall as seen from inside the box; a mirror when the template was
     /// seen from the hull side.
     pub to_wall: Affine,

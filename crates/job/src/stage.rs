@@ -3,25 +3,29 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use coldwright_canvas::{CardKind, Click, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
+use coldwright_canvas::{CardKind, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, Length, Outline, Severity, Show, Spread, show_length};
-use kurbo::{Affine, Point};
+use kurbo::Affine;
 
+use crate::distances::{diagonals, taken_in};
 use crate::document::{EdgeId, Place, SeenFrom, Sightings, Template, TickId, Wall, WallId};
 use crate::further::{Further, Lies, TemplatePlan};
 use crate::hole::Hole;
 use crate::layered::{Layered, layered};
+use crate::measured::Measured;
+use crate::placing::{farthest_error, place_ticks};
 use crate::plan::{PlacedTick, WallPlan};
 use crate::problem::{Problem, Step};
+use crate::said::said_of;
+use crate::seen_again::heights;
+use crate::without_cards::{KnownRectangle, only_a_sketch};
 
 /// Standard uncertainty of a print scale taken as true, from the spread of ordinary printers; common practice, no
 /// source.
 pub const PRINT_SD_UNMEASURED: f64 = 0.0015;
 /// Standard uncertainty of a print scale whose check lengths were measured with a rule: half a millimetre on 245.
 pub const PRINT_SD_MEASURED: f64 = 0.001;
-/// Standard uncertainty of the height of a clicked stick edge, mm: glue and a warped lath.
-const HEIGHT_SD: f64 = 0.5;
 /// Predicted 95 % error of the farthest pair, mm, above which a template is looked at, and above which it must not be
 /// cut from.
 const AMBER: f64 = 3.0;
@@ -58,6 +62,8 @@ enum Frame {
 struct Traced {
     ticks: Arc<Vec<PlacedTick>>,
     farthest: Option<f64>,
+    measured: Measured,
+    unseen: Vec<(TickId, String)>,
     to_wall: Affine,
     outline: Result<Option<Arc<Outline>>, Untraced>,
     notices: Vec<geo::Notice>,
@@ -112,6 +118,8 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
             n => format!("{}, template {}", wall.name, n + 1),
         };
         photo_problems(wall.id, &name, show, &t.solved, &t.traced, &mut problems);
+        let (measured, ticks) = (&t.traced.measured, &t.traced.ticks);
+        problems.extend(said_of(&t.template, (wall.id, &name), show, measured, &t.traced.unseen, ticks));
         problems.extend(t.traced.problems.iter().cloned());
         if let Err(why) = &t.traced.outline {
             let sentence = format!("{name}: {}", why.words(show));
@@ -146,6 +154,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
             solve: t.solved.clone().ok().flatten(),
             ticks: t.traced.ticks.clone(),
             farthest_error: t.traced.farthest,
+            measured: t.traced.measured.clone(),
             to_wall: t.traced.to_wall,
             outline: t.traced.outline.clone().ok().flatten(),
         })
@@ -154,6 +163,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
         solve: None,
         ticks: Arc::default(),
         farthest_error: None,
+        measured: Measured::default(),
         to_wall: Affine::IDENTITY,
         outline: None,
     });
@@ -165,6 +175,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
         solve: first.solve,
         ticks: first.ticks,
         farthest_error: first.farthest_error,
+        measured: first.measured,
         to_wall: first.to_wall,
         outline: layered.loft.as_ref().map(|l| l.0.clone()).or(first.outline),
         layers: layered.layers.clone().ok().flatten(),
@@ -179,8 +190,13 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
 
 fn of_template(template: &Template, frame: Frame, old: Option<&KeptTemplate>) -> KeptTemplate {
     let solved = match old {
-        Some(k) if k.template.sightings == template.sightings => k.solved.clone(),
-        _ => template.sightings.as_ref().map(solve_plane).transpose(),
+        Some(k)
+            if k.template.sightings == template.sightings && k.template.rectangle == template.rectangle =>
+        {
+            k.solved.clone()
+        }
+        _ if only_a_sketch(template) => Ok(None),
+        _ => template.sightings.as_ref().map(|s| solve_plane(s, template.rectangle.as_ref())).transpose(),
     };
     let traced = match old {
         Some(k) if k.template == *template && k.frame == frame => k.traced.clone(),
@@ -189,8 +205,8 @@ fn of_template(template: &Template, frame: Frame, old: Option<&KeptTemplate>) ->
     KeptTemplate { template: template.clone(), frame, solved, traced }
 }
 
-fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
-    let photos: Vec<PhotoCards> = s
+fn solve_plane(s: &Sightings, known: Option<&KnownRectangle>) -> Result<Arc<PlaneSolve>, String> {
+    let mut photos: Vec<PhotoCards> = s
         .photos
         .iter()
         .map(|p| PhotoCards {
@@ -207,6 +223,17 @@ fn solve_plane(s: &Sightings) -> Result<Arc<PlaneSolve>, String> {
         }
         None => PrintScale { x: 1.0, y: 1.0, sd: PRINT_SD_UNMEASURED },
     };
+    let mut print = print;
+    if let Some(known) = known {
+        let (card, _) = known.card(s.click_px).map_err(|e| e.to_string())?;
+        if photos.iter().all(|p| p.cards.is_empty()) {
+            print = PrintScale { x: 1.0, y: 1.0, sd: known.scale_sd() };
+        }
+        let index = s.photos.iter().position(|p| p.photo == known.photo);
+        if let Some(photo) = index.and_then(|i| photos.get_mut(i)) {
+            photo.cards.push(card);
+        }
+    }
     let options = SolveOptions { print, leave_out: s.left_out.clone() };
     solve(&photos, &options).map(Arc::new).map_err(|e| e.to_string())
 }
@@ -284,79 +311,6 @@ fn notice_problem(
     Problem { edge: edge.map(EdgeId), tick, ..Problem::new(step, notice.severity(), wall, sentence) }
 }
 
-/// Ticks placed in the plane, with their joint covariance, mm².
-struct Places {
-    ids: Vec<TickId>,
-    points: Vec<Point>,
-    /// Blocks (i, j) of the covariance: xx, xy, yx, yy.
-    cov: Box<dyn Fn(usize, usize) -> [f64; 4]>,
-}
-
-fn place_ticks(t: &Template, plane: Option<&Arc<PlaneSolve>>) -> Result<Places, String> {
-    let mut clicks = Vec::new();
-    let mut clicked = Vec::new();
-    let mut typed = Vec::new();
-    for tick in &t.ticks {
-        match &tick.place {
-            Place::Typed { at, sd } => typed.push((tick.id, *at, *sd)),
-            Place::Pixel { photo, px, height } => {
-                let Some(s) = &t.sightings else { continue };
-                let Some(index) = s.photos.iter().position(|p| p.photo == *photo) else { continue };
-                clicked.push(tick.id);
-                clicks.push(Click {
-                    photo: index,
-                    px: *px,
-                    height_mm: height.mm(t.stick),
-                    sd_px: s.click_px,
-                    height_sd_mm: HEIGHT_SD,
-                });
-            }
-        }
-    }
-    let placed = match plane {
-        Some(plane) if !clicks.is_empty() => Some(plane.place(&clicks).map_err(|e| e.to_string())?),
-        _ => None,
-    };
-    let (mut ids, mut points) = (Vec::new(), Vec::new());
-    if let Some(placed) = &placed {
-        ids.extend(&clicked);
-        points.extend(&placed.points);
-    }
-    let seen = ids.len();
-    ids.extend(typed.iter().map(|t| t.0));
-    points.extend(typed.iter().map(|t| t.1));
-    let sds: Vec<f64> = typed.iter().map(|t| t.2).collect();
-    let cov = move |i: usize, j: usize| match &placed {
-        Some(p) if i < seen && j < seen => {
-            let c = &p.cov_mm2;
-            [c[(2 * i, 2 * j)], c[(2 * i, 2 * j + 1)], c[(2 * i + 1, 2 * j)], c[(2 * i + 1, 2 * j + 1)]]
-        }
-        _ if i == j && i >= seen => {
-            let v = sds[i - seen] * sds[i - seen];
-            [v, 0.0, 0.0, v]
-        }
-        _ => [0.0; 4],
-    };
-    Ok(Places { ids, points, cov: Box::new(cov) })
-}
-
-/// Predicted 95 % error of the distance between the farthest two points, mm.
-fn farthest_error(places: &Places) -> Option<f64> {
-    let n = places.points.len();
-    let pairs = (0..n).flat_map(|i| (i + 1..n).map(move |j| (i, j)));
-    let (i, j) = pairs.max_by(|a, b| {
-        let d = |(i, j): (usize, usize)| places.points[i].distance_squared(places.points[j]);
-        d(*a).total_cmp(&d(*b))
-    })?;
-    let along = (places.points[j] - places.points[i]).normalize();
-    let quad = |c: [f64; 4]| {
-        along.x * (c[0] * along.x + c[1] * along.y) + along.y * (c[2] * along.x + c[3] * along.y)
-    };
-    let cov = |a, b| quad((places.cov)(a, b));
-    let variance = cov(i, i) + cov(j, j) - cov(i, j) - cov(j, i);
-    Some(1.96 * variance.max(0.0).sqrt())
-}
-
 /// A template seen from the hull side is mirrored once.
 fn mirror(t: &Template) -> Affine {
     match t.seen_from {
@@ -369,14 +323,28 @@ fn trace(t: &Template, frame: Frame, plane: Option<&Arc<PlaneSolve>>) -> Traced 
     let nothing = Traced {
         ticks: Arc::default(),
         farthest: None,
+        measured: Measured::default(),
+        unseen: Vec::new(),
         to_wall: Affine::IDENTITY,
         outline: Ok(None),
         notices: Vec::new(),
         problems: Vec::new(),
     };
-    let places = match place_ticks(t, plane) {
-        Ok(places) => places,
-        Err(why) => return Traced { outline: Err(Untraced::Said(why)), ..nothing },
+    let said = |why| Err(Untraced::Said(why));
+    let (heights, unseen) = heights(t, plane.map(Arc::as_ref));
+    let (mut places, fit) = match place_ticks(t, plane, &heights) {
+        Ok(placed) => placed,
+        Err(why) => return Traced { outline: said(why), ..nothing },
+    };
+    let distances = match taken_in(&mut places, &t.distances) {
+        Ok(distances) => distances,
+        Err(why) => return Traced { outline: said(why.to_string()), ..nothing },
+    };
+    let measured = Measured {
+        taped: fit.map(Arc::new),
+        distances: distances.into(),
+        heights: heights.into(),
+        diagonals: diagonals(t, &places).into(),
     };
     let clicked = |p: &Place| matches!(p, Place::Pixel { .. });
     let on_edges = || t.ticks.iter().filter(|k| t.edges.iter().any(|e| e.ticks.contains(&k.id)));
@@ -398,14 +366,15 @@ fn trace(t: &Template, frame: Frame, plane: Option<&Arc<PlaneSolve>>) -> Traced 
                 number: numbers.get(id).copied().unwrap_or(0),
                 plane: places.points[i],
                 wall: map * places.points[i],
-                spread: turned((places.cov)(i, i), map),
+                spread: turned(places.own(i), map),
             })
             .collect();
         list.sort_by_key(|p| p.number);
         list
     };
     let flat = placed(mirror);
-    let early = Traced { ticks: Arc::new(flat.clone()), farthest, to_wall: mirror, ..nothing };
+    let ticks = Arc::new(flat.clone());
+    let early = Traced { ticks, farthest, measured, unseen, to_wall: mirror, ..nothing };
     let enough = t.edges.len() >= 2 && flat.len() >= 3;
     if !enough {
         return early;

@@ -136,7 +136,7 @@ fn bowed(mut job: Job, by: f64) -> Job {
             .iter()
             .map(|id| match &wall.template.tick(*id).unwrap().place {
                 Place::Typed { at, .. } => *at,
-                Place::Pixel { .. } => unreachable!(),
+                _ => unreachable!(),
             })
             .collect();
         let way = (ends[1] - ends[0]).normalize();

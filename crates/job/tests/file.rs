@@ -138,6 +138,21 @@ fn doctored(change: impl Fn(String) -> String) -> Vec<u8> {
 }
 
 #[test]
+fn files_of_older_versions_read_with_what_they_lack_empty() {
+    let job = with_photo();
+    let now = String::from_utf8(to_json(&job).unwrap()).unwrap();
+    assert!(now.contains("\"coldwright_job\": 3"));
+    for word in ["\"taped\"", "\"distances\"", "\"again\"", "\"rectangle\"", "\"sketch\""] {
+        assert!(!now.contains(word), "what is not there is not written: {word}");
+    }
+    for version in [1, 2] {
+        let old = now.replace("\"coldwright_job\": 3", &format!("\"coldwright_job\": {version}"));
+        let read = coldwright_job::from_json(old.as_bytes(), |_| None).unwrap();
+        assert_eq!(read.walls, job.walls);
+    }
+}
+
+#[test]
 fn a_newer_file_says_so_whatever_is_in_it() {
     let bytes = doctored(|_| "{\"coldwright_job\": 99, \"name\": 5}".to_owned());
     assert!(matches!(from_bytes(&bytes), Err(JobError::Newer { found: 99, known: FILE_VERSION })));

@@ -33,6 +33,13 @@ pub enum Action {
         /// The path typed or dropped, or `None` to ask.
         path: Option<String>,
     },
+    /// Put a table of taped numbers from a file in the place of a wall's table.
+    ReadTable {
+        /// The wall.
+        wall: WallId,
+        /// The path typed or dropped, or `None` to ask.
+        path: Option<String>,
+    },
     /// Make all papers.
     MakePapers {
         /// The folder typed, or `None` to ask.

@@ -31,11 +31,13 @@ impl InHand {
                     (of_wall.solve, of_wall.ticks, of_wall.farthest_error) =
                         (t.solve, t.ticks, t.farthest_error);
                     (of_wall.to_wall, of_wall.outline) = (t.to_wall, t.outline);
+                    of_wall.measured = t.measured;
                 }
                 // The plan does not know it yet.
                 None => {
                     (of_wall.solve, of_wall.outline, of_wall.farthest_error) = (None, None, None);
                     of_wall.ticks = std::sync::Arc::default();
+                    of_wall.measured = coldwright_job::Measured::default();
                 }
             }
         }

@@ -24,15 +24,18 @@
 //! of the crates below here: the pages of the pattern shown, and what the photo proposes for a click.
 
 mod actions;
+mod asked_clicks;
 mod board;
 mod box_board;
 mod chain;
 mod column;
+mod edge_follow;
 mod edit_box;
 mod fill;
 mod icons;
 mod in_hand;
 mod keys;
+mod lines_box;
 mod look_list;
 mod messages;
 mod outline_board;

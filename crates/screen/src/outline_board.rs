@@ -8,7 +8,9 @@ use egui::{Key, Pos2, Rect, Ui, Vec2};
 use kurbo::{Affine, Point};
 
 use crate::actions::{Action, Command};
+use crate::asked_clicks;
 use crate::board::{Board, EyeKey};
+use crate::edge_follow;
 use crate::keys::{click_closes, corner_word};
 use crate::outline_draw::{draw, draw_sizes, flat_bounds};
 use crate::parts::{CORNER, choice, choices, command, hint_line, wide_button};
@@ -64,6 +66,7 @@ pub(crate) fn show(
             draw_picture(&board, view, picture);
             stick_ticks::draw(ui, &board, view);
             let names = draw(ui, &board, wall, &spots, view);
+            edge_follow::preview(ui, &board, wall, picture, shown, view);
             propose(ui, &board, &spots, picture, shown, view);
             names
         }
@@ -84,6 +87,19 @@ pub(crate) fn show(
         stick_ticks::drop_one(view, index);
     }
     let snapped = on_photo.and_then(|p| snapped(ui, &board, p.2, shown, view));
+    if on_photo.is_some() && asked_clicks::take(ui, &board, wall, view, queue) {
+        board.pan(ui, view);
+        return;
+    }
+    if let (Some((_, _, picture)), Some(at)) =
+        (on_photo, board.response.interact_pointer_pos().filter(|_| board.response.clicked()))
+    {
+        let onto = nearest(&spots, at).map(|s| (s.id, s.at));
+        if edge_follow::click(&board, wall, at, onto, picture, shown, view, queue) {
+            board.pan(ui, view);
+            return;
+        }
+    }
     click(&board, wall, &spots, &names, on_photo.map(|p| p.0.id), snapped, shown, view, queue);
     board.pan(ui, view);
 }
@@ -141,6 +157,10 @@ fn strip(
         "Type points in the column; they appear here."
     } else if view.flat {
         "Seen from inside the box."
+    } else if view.following.on && view.tick().is_none() {
+        "Click on the photo's edge where it begins."
+    } else if view.following.on {
+        "Click along the edge: it is followed from the tick in hand. Esc lets go."
     } else if wall.template.ticks.is_empty() {
         "Click on the tip of a stick to set the first tick."
     } else if view.new_edge {
@@ -265,6 +285,8 @@ fn moved(wall: &Wall, id: TickId, to: Point, frame: Affine) -> Option<Place> {
     match &wall.template.tick(id)?.place {
         Place::Pixel { photo, height, .. } => Some(Place::Pixel { photo: *photo, px: to, height: *height }),
         Place::Typed { sd, .. } => Some(Place::Typed { at: frame.inverse() * to, sd: *sd }),
+        // The table's numbers move it, not a hand.
+        Place::Taped { .. } => None,
     }
 }
 

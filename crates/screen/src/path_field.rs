@@ -12,6 +12,8 @@ use crate::view::View;
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 pub(crate) enum PathFor {
     Photo,
+    /// A table of taped numbers.
+    Table,
     /// A job to be opened.
     Open,
     /// The job, to be saved.
@@ -23,6 +25,7 @@ pub(crate) enum PathFor {
 pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
     queue.iter().rev().find_map(|action| match action {
         Action::AddPhoto { path: None, .. } => Some(PathFor::Photo),
+        Action::ReadTable { path: None, .. } => Some(PathFor::Table),
         Action::OpenJob(None) => Some(PathFor::Open),
         Action::SaveJob | Action::SaveJobAs(None) => Some(PathFor::Save),
         Action::MakePapers { folder: None } => Some(PathFor::Folder),
@@ -34,6 +37,7 @@ pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
 pub(crate) fn path_box(ui: &mut Ui, view: &mut View, of: PathFor) -> Option<(String, bool)> {
     let (name, hint, current) = match of {
         PathFor::Photo => ("Path of a photo", "path of a photo", view.photo_path.clone()),
+        PathFor::Table => ("Path of a table", "or its path, then Enter", view.table_path.clone()),
         PathFor::Open => ("Path of the job to open", "path of a job file", view.job_path.clone()),
         PathFor::Save => ("Path to save the job to", "path of a job file", view.job_path.clone()),
         PathFor::Folder => ("Folder for the papers", "folder", view.folder.clone()),
@@ -51,6 +55,7 @@ pub(crate) fn path_box(ui: &mut Ui, view: &mut View, of: PathFor) -> Option<(Str
     let path = boxed.show(ui, &mut view.drafts, read, |_| Ok(()))?;
     match of {
         PathFor::Photo => view.photo_path.clone_from(&path),
+        PathFor::Table => view.table_path.clone_from(&path),
         PathFor::Open | PathFor::Save => view.job_path.clone_from(&path),
         PathFor::Folder => view.folder.clone_from(&path),
     }
@@ -84,8 +89,11 @@ pub(crate) fn job(ui: &mut Ui, view: &mut View, queue: &mut Vec<Action>) {
 
 /// What a path is for, by its ending: a job is opened, anything else is taken for a photo.
 pub(crate) fn action(path: String, wall: Option<WallId>) -> Action {
-    if path.to_lowercase().ends_with(".coldwright") {
+    let name = path.to_lowercase();
+    if name.ends_with(".coldwright") {
         Action::OpenJob(Some(path))
+    } else if let (true, Some(wall)) = ([".csv", ".txt", ".tsv"].iter().any(|e| name.ends_with(e)), wall) {
+        Action::ReadTable { wall, path: Some(path) }
     } else {
         Action::AddPhoto { wall, path: Some(path) }
     }
@@ -101,6 +109,7 @@ mod tests {
             action("/a/Box.COLDWRIGHT".into(), None),
             Action::OpenJob(Some("/a/Box.COLDWRIGHT".into()))
         );
+        assert!(matches!(action("/a/b.CSV".into(), Some(WallId(3))), Action::ReadTable { .. }));
         assert!(matches!(
             action("/a/b.jpg".into(), Some(WallId(3))),
             Action::AddPhoto { wall: Some(WallId(3)), .. }

@@ -35,6 +35,10 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     board.pan(ui, view);
     draw_picture(&board, view, picture);
     draw_cards(ui, &board, shown, view, sighting);
+    if let Some(wall) = shown.wall(view) {
+        crate::asked_clicks::draw(ui, &board, wall, view);
+        crate::asked_clicks::take(ui, &board, wall, view, queue);
+    }
     loupe(ui, &board, view, picture, None);
 }
 

@@ -32,7 +32,7 @@ pub(crate) fn proposal(
     picture: Option<&Arc<Picture>>,
     pointer: Pos2,
 ) -> Option<Snap> {
-    if !view.snap {
+    if !view.snap || view.following.on {
         return None;
     }
     let (picture, photo) = (picture?, view.photo?);

@@ -118,7 +118,7 @@ fn arrived(wall: &Wall, view: &mut View) {
             ticks.retain(|t| {
                 wall.template.ticks.iter().all(|k| match &k.place {
                     Place::Pixel { photo, px, .. } => Some(*photo) != of || px.distance(t.px) > THERE,
-                    Place::Typed { .. } => true,
+                    Place::Typed { .. } | Place::Taped { .. } => true,
                 })
             });
             if ticks.is_empty() {

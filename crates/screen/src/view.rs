@@ -30,6 +30,7 @@ pub struct View {
     pub(crate) photo: Option<PhotoId>,
     pub(crate) eyes: BTreeMap<EyeKey, Eye>,
     pub(crate) drafts: Drafts,
+    pub(crate) line_drafts: crate::lines_box::LineDrafts,
     pub(crate) height: Height,
     pub(crate) new_edge: bool,
     pub(crate) looked_at: (Step, Selected),
@@ -37,6 +38,7 @@ pub struct View {
     pub(crate) snap: bool,
     pub(crate) sought: crate::stick_ticks::Sought,
     pub(crate) proposal: crate::snapping::Proposal,
+    pub(crate) following: crate::edge_follow::Following,
     pub(crate) flat: bool,
     pub(crate) layers_as: LayersAs,
     pub(crate) layer: usize,
@@ -48,6 +50,9 @@ pub struct View {
     pub(crate) nudging: bool,
     pub(crate) photo_path: String,
     pub(crate) job_path: String,
+    pub(crate) table_path: String,
+    pub(crate) asked_clicks: Option<crate::asked_clicks::AskedClicks>,
+    pub(crate) without_cards: crate::column::WithoutCards,
     pub(crate) folder: String,
     pub(crate) focus_path: Option<PathFor>,
     pub(crate) asked_path: PathFor,
@@ -153,6 +158,7 @@ impl Default for View {
             photo: None,
             eyes: BTreeMap::new(),
             drafts: Drafts::default(),
+            line_drafts: crate::lines_box::LineDrafts::default(),
             height: Height::Laps(1),
             new_edge: false,
             looked_at: (Step::Photo, Selected::Step),
@@ -160,6 +166,7 @@ impl Default for View {
             snap: false,
             sought: crate::stick_ticks::Sought::default(),
             proposal: crate::snapping::Proposal::default(),
+            following: crate::edge_follow::Following::default(),
             flat: false,
             layers_as: LayersAs::Stack,
             layer: 0,
@@ -171,6 +178,9 @@ impl Default for View {
             nudging: false,
             photo_path: String::new(),
             job_path: String::new(),
+            table_path: String::new(),
+            asked_clicks: None,
+            without_cards: crate::column::WithoutCards::default(),
             folder: String::new(),
             focus_path: None,
             asked_path: PathFor::Photo,
@@ -254,6 +264,7 @@ impl View {
     pub fn point_to_path_field(&mut self) {
         self.focus_path = Some(self.asked_path);
         match self.asked_path {
+            PathFor::Table => (self.selected, self.step) = (Selected::Step, Step::Outline),
             PathFor::Photo => (self.selected, self.step) = (Selected::Step, Step::Photo),
             PathFor::Open | PathFor::Save => self.selected = Selected::Job,
             PathFor::Folder => (self.selected, self.step) = (Selected::Step, Step::Papers),
@@ -300,6 +311,11 @@ impl View {
             .unwrap_or_default();
         if self.photo.is_none_or(|p| !photos.contains(&p)) {
             self.photo = photos.first().copied();
+        }
+        if let Some(crate::asked_clicks::AskedClicks::Again(id)) = self.asked_clicks
+            && wall.is_none_or(|w| w.template.tick(id).is_none())
+        {
+            self.asked_clicks = None;
         }
         let layers = wall.map_or(0, coldwright_job::Wall::layer_count);
         self.layer = self.layer.min(layers.saturating_sub(1));

@@ -148,7 +148,7 @@ fn the_height_of_a_tick_is_laps_or_typed() {
     let height =
         |h: &Harness<'static, Desk>| match &h.state().job().walls[0].template.tick(tick.id).unwrap().place {
             Place::Pixel { height, .. } => *height,
-            Place::Typed { .. } => panic!(),
+            Place::Typed { .. } | Place::Taped { .. } => panic!(),
         };
     assert_eq!(height(&h), Height::Laps(3));
     type_over(&mut h, "Height of this tick", "7 mm");

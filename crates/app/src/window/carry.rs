@@ -1,7 +1,7 @@
 //! Errands sent out, and what they bring put where it belongs.
 
 use coldwright_canvas::CardKind;
-use coldwright_job::{Edit, History, Severity, Step, WallId};
+use coldwright_job::{Edit, History, Severity, Step, Taped, WallEdit, WallId};
 use coldwright_screen::{Busy, Made};
 
 use super::errand::{self, Ask, Brought};
@@ -54,6 +54,7 @@ impl App {
             Brought::Picture(id, Ok(picture)) => {
                 self.pictures.insert(id, picture);
             }
+            Brought::Table(wall, Ok(text)) => self.take_table(wall, text),
             Brought::Opened(path, Ok(job)) => self.begin(History::new(*job), Some(path)),
             Brought::Saved(path, Ok(job)) => {
                 self.history.mark_saved(job);
@@ -76,6 +77,7 @@ impl App {
             }
             Brought::Laid(revision, Ok(layout)) => self.take_layout(revision, layout),
             Brought::Chosen(Ask::Photo(wall), path) => self.add_photo(wall, path),
+            Brought::Chosen(Ask::Table(wall), path) => self.read_table(wall, path),
             Brought::Chosen(Ask::Open, path) => self.open_file(path),
             Brought::Chosen(Ask::Save, path) => {
                 let whole = job_path(path.clone());
@@ -90,11 +92,33 @@ impl App {
             }
             Brought::Photo(_, _, Err(e))
             | Brought::Picture(_, Err(e))
+            | Brought::Table(_, Err(e))
             | Brought::Opened(_, Err(e))
             | Brought::Saved(_, Err(e))
             | Brought::Made(_, Err(e))
             | Brought::Laid(_, Err(e))
             | Brought::Broken(e) => self.tell(Severity::Stop, e.to_string()),
+        }
+    }
+
+    pub(super) fn read_table(&mut self, wall: WallId, path: std::path::PathBuf) {
+        self.errand(Some((Step::Outline, "Reading the table")), move || errand::table(wall, &path));
+    }
+
+    /// Puts a table where the wall's table is; a wall measured point by point gets one of names, across and up.
+    fn take_table(&mut self, id: WallId, text: String) {
+        let job = self.history.job().clone();
+        let number = if self.view.wall == Some(id) { self.view.template() } else { 0 };
+        let Some(template) = job.wall(id).and_then(|w| w.template_at(number)) else { return };
+        let fresh = Taped { bare: job.units.bare(), ..Taped::default() };
+        let taped = Taped { table: text, ..template.taped.clone().unwrap_or(fresh) };
+        let edit = Edit::Wall(id, WallEdit::Taped(Some(taped)));
+        let edit = match number {
+            0 => edit,
+            template => Edit::InTemplate { wall: id, template, edit: Box::new(edit) },
+        };
+        if self.edit(&edit, None) {
+            (self.view.wall, self.view.step) = (Some(id), Step::Outline);
         }
     }
 

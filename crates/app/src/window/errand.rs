@@ -21,6 +21,8 @@ const NO_PERSON: Duration = Duration::from_millis(400);
 pub(super) enum Brought {
     /// A photo for a wall; the wall is made when it is `None`.
     Photo(Option<WallId>, CardKind, Result<Box<Imported>, AppError>),
+    /// A table of taped numbers for a wall.
+    Table(WallId, Result<String, AppError>),
     /// A photo of the job, decoded for showing.
     Picture(PhotoId, Result<Arc<Picture>, AppError>),
     /// A job file.
@@ -47,6 +49,7 @@ impl Brought {
         match self {
             Brought::Photo(_, _, Err(e))
             | Brought::Picture(_, Err(e))
+            | Brought::Table(_, Err(e))
             | Brought::Opened(_, Err(e))
             | Brought::Saved(_, Err(e))
             | Brought::Made(_, Err(e))
@@ -74,6 +77,8 @@ pub(super) type MadePapers = (Vec<(String, u64)>, Vec<String>, Option<String>);
 pub(super) enum Ask {
     /// A photo for a wall.
     Photo(Option<WallId>),
+    /// A table of taped numbers for a wall.
+    Table(WallId),
     /// A job to open.
     Open,
     /// Where to save.
@@ -84,6 +89,10 @@ pub(super) enum Ask {
 
 pub(super) fn photo(wall: Option<WallId>, kind: CardKind, path: &Path) -> Brought {
     Brought::Photo(wall, kind, import::photo(path, kind).map(Box::new))
+}
+
+pub(super) fn table(wall: WallId, path: &Path) -> Brought {
+    Brought::Table(wall, files::read_text(path))
 }
 
 pub(super) fn picture(id: PhotoId, bytes: &[u8]) -> Brought {
@@ -120,6 +129,10 @@ pub(super) fn ask(ask: Ask, suggestion: &str) -> Brought {
                 "Photos",
                 &["jpg", "jpeg", "png", "webp", "tif", "tiff", "heic", "heif", "JPG", "JPEG", "PNG", "HEIC"],
             )
+            .pick_file(),
+        Ask::Table(_) => dialog
+            .set_title("Choose table")
+            .add_filter("Tables", &["csv", "txt", "tsv", "CSV", "TXT"])
             .pick_file(),
         Ask::Open => dialog.set_title("Open job").add_filter("Coldwright jobs", &["coldwright"]).pick_file(),
         Ask::Save => dialog

@@ -263,6 +263,8 @@ impl App {
             Action::SaveJobAs(None) => self.ask(Ask::Save),
             Action::AddPhoto { wall, path: Some(path) } => self.add_photo(wall, typed(&path)),
             Action::AddPhoto { wall, path: None } => self.ask(Ask::Photo(wall)),
+            Action::ReadTable { wall, path: Some(path) } => self.read_table(wall, typed(&path)),
+            Action::ReadTable { wall, path: None } => self.ask(Ask::Table(wall)),
             Action::MakePapers { folder: Some(folder) } => self.make_papers(typed(&folder)),
             Action::MakePapers { folder: None } => self.ask(Ask::Folder),
             Action::ShowFolder(folder) => {

@@ -7,6 +7,7 @@ mod marks;
 mod network;
 mod offsets;
 mod table;
+mod tied;
 
 use coldwright_geometry::{Spread, Unit, Writing};
 use kurbo::Point;
@@ -15,6 +16,7 @@ pub use marks::{FaceUp, TickStick, points_from_table, stick_tips};
 pub use network::{Measure, Misfit, Network, TieSide, adjust, read_lengths, read_ties};
 pub use offsets::{Baseline, Corrections, points_from_offsets};
 pub use table::{Cell, Row, read_rows};
+pub use tied::{LengthCheck, Suspect, TapedLength, Tied, tie};
 
 /// How the lengths of a table are written.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -50,6 +50,8 @@ pub struct Misfit {
 pub struct Network {
     /// The points placed, in the order they were first named.
     pub points: Vec<MeasuredPoint>,
+    /// Their joint covariance, mm²: x and y of each in turn.
+    pub cov_mm2: DMatrix<f64>,
     /// Every distance with its misfit.
     pub misfits: Vec<Misfit>,
     /// More distances than needed.
@@ -219,7 +221,7 @@ pub fn adjust(known: &[(&str, Point)], side: TieSide, measures: &[Measure]) -> R
         })
         .collect();
     let fit = (redundancy > 0).then(|| (misses.norm_squared() / redundancy as f64).sqrt());
-    Ok(Network { points, misfits, redundancy, fit, suspicious: worst.map(|w| w.0) })
+    Ok(Network { points, cov_mm2: cov, misfits, redundancy, fit, suspicious: worst.map(|w| w.0) })
 }
 
 /// First places: each point from the first two distances to points already placed.

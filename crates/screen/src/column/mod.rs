@@ -29,9 +29,13 @@ mod templates;
 pub(crate) use opening::OpeningDraft;
 pub(crate) use photo::photo_index;
 pub(crate) use templates::pairs;
+pub(crate) use without_cards::Typed as WithoutCards;
 
+mod tape_checks;
+mod taped;
 mod tick;
 mod typed;
+mod without_cards;
 
 use coldwright_job::Step;
 use egui::{Frame, Margin, Rect, ScrollArea, Stroke, Ui, UiBuilder, pos2};

@@ -11,7 +11,7 @@ use crate::shown::Shown;
 use crate::theme::{Palette, TOUCH};
 use crate::view::View;
 
-use super::{templates, typed};
+use super::{tape_checks, taped, templates, typed};
 
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     heading(ui, &wall.name);
@@ -29,7 +29,9 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     if photo {
         next_tick(ui, shown, wall, view);
     } else {
-        typed::next_point(ui, shown, wall, view, queue);
+        if taped::how(ui, shown, wall, view, queue) {
+            typed::next_point(ui, shown, wall, view, queue);
+        }
     }
     group(ui, "");
     row(ui, "Wall name", |ui| {
@@ -54,6 +56,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         super::hole::list(ui, shown, wall, view, queue);
         typed::table(ui, shown, wall, view, queue);
     }
+    tape_checks::show(ui, shown, wall, view, queue);
 }
 
 /// An edit of this wall.
@@ -114,10 +117,26 @@ fn next_tick(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View) {
         };
         hint_line(ui, &words);
     });
+    let hover = "For a cut layer, a sheet of cardboard or a drawn line: click to click along its edge in the photo, and ticks are set along it.";
+    if choice(ui, view.following.on, "Follow the photo's edge").on_hover_text(hover).clicked() {
+        view.following.on = !view.following.on;
+    }
+    if view.following.on {
+        hint(
+            ui,
+            "Each click follows the edge from the tick in hand. The upper edge of a cut layer stands as high as the layer is thick.",
+        );
+        height_box(ui, shown, view);
+        return;
+    }
     hint(ui, "Click on the upper rim of the stick. How many sticks lie there, one on the other?");
     if let Some(height) = laps(ui, view.height) {
         view.height = height;
     }
+    height_box(ui, shown, view);
+}
+
+fn height_box(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
     let current = match view.height {
         Height::Stated(l) => exactly(shown.job.units, l),
         Height::Laps(_) => String::new(),

@@ -28,6 +28,10 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         }
         solved(ui, shown, view);
         cards(ui, shown, wall, s, view, queue);
+        let few = s.photos.iter().flat_map(|p| &p.cards).count() < 2;
+        if few || wall.template.rectangle.is_some() || wall.template.sketch.is_some() {
+            super::without_cards::show(ui, shown, wall, view, queue);
+        }
     } else {
         hint(ui, "A photo from above, with four or more printed cards lying flat all round the template.");
     }

@@ -1,10 +1,11 @@
 //! One tick: where it is, how high the stick lay, whether it is a corner.
 
 use coldwright_geometry::{Length, Writing, parse_length};
-use coldwright_job::{Edit, Height, Place, TickId, Wall, WallEdit};
+use coldwright_job::{Edit, Height, PhotoId, Place, TickId, Wall, WallEdit};
 use egui::{Id, Ui};
 
 use crate::actions::{Action, Command};
+use crate::asked_clicks::AskedClicks;
 use crate::edit_box::{Bound, Read, exactly};
 use crate::keys::{corner_word, is_corner};
 use crate::parts::{
@@ -44,6 +45,7 @@ pub(super) fn show(
                 view.height = height;
                 queue.push(Action::Edit(wall_edit(wall, WallEdit::MoveTick(id, to(height))), None));
             }
+            seen_again(ui, shown, wall, id, *photo, view, queue);
             let current = match height {
                 Height::Stated(l) => Some(*l),
                 Height::Laps(_) => None,
@@ -72,6 +74,11 @@ pub(super) fn show(
             }
             row(ui, "Sure to ±", |ui| sure(ui, shown, wall, id, (*at, *sd), view, queue));
         }
+        Place::Taped { point } => {
+            group(ui, "Measured");
+            fact(ui, "In the table", point);
+            hint(ui, "It moves with the table's numbers: All edges leads there.");
+        }
     }
     group(ui, "");
     ui.horizontal_wrapped(|ui| {
@@ -97,6 +104,49 @@ pub(super) fn show(
         for edge in wall.template.edges.iter().filter(|e| e.ticks.contains(&id)) {
             if choice(ui, false, &edge.name).clicked() {
                 view.select_edge(edge.id);
+            }
+        }
+    });
+}
+
+/// The same point in another photo: its height is found then instead of asked.
+fn seen_again(
+    ui: &mut Ui,
+    shown: &Shown<'_>,
+    wall: &Wall,
+    id: TickId,
+    photo: PhotoId,
+    view: &mut View,
+    queue: &mut Vec<Action>,
+) {
+    let photos = wall.template.sightings.iter().flat_map(|s| &s.photos).map(|p| p.photo);
+    let others: Vec<(usize, PhotoId)> =
+        photos.enumerate().filter(|p| p.1 != photo).map(|(i, p)| (i + 1, p)).collect();
+    if others.is_empty() {
+        return;
+    }
+    let found = shown.wall_plan(view).and_then(|p| p.measured.heights.iter().find(|h| h.tick == id).copied());
+    if let Some(h) = found {
+        fact(ui, "Found from photos", &format!("{} ± {}", small_mm(h.mm), small_mm(1.96 * h.sd)));
+    }
+    ui.horizontal_wrapped(|ui| {
+        for (number, other) in others {
+            let there = wall.template.again.iter().any(|a| (a.tick, a.photo) == (id, other));
+            if there {
+                let word = format!("Leave photo {number} out");
+                if button_if(ui, &word, false, true).clicked() {
+                    let mut again = wall.template.again.clone();
+                    again.retain(|a| (a.tick, a.photo) != (id, other));
+                    queue.push(Action::Edit(wall_edit(wall, WallEdit::SeenAgain(again)), None));
+                }
+            } else {
+                let word = format!("Click it in photo {number}");
+                let hover = "With the same point clicked in two photos its height is found instead of asked.";
+                if button_if(ui, &word, false, true).on_hover_text(hover).clicked() {
+                    view.asked_clicks = Some(AskedClicks::Again(id));
+                    view.photo = Some(other);
+                    view.flat = false;
+                }
             }
         }
     });

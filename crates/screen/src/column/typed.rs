@@ -98,6 +98,9 @@ pub(super) fn table(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View
                             });
                         });
                     }
+                    Place::Taped { point } => {
+                        ui.label(RichText::new(format!("{point} in the table")).color(p.quiet));
+                    }
                     Place::Pixel { .. } => {
                         ui.label(RichText::new("clicked in a photo").color(p.quiet));
                     }

@@ -28,7 +28,7 @@ pub fn tracing() -> Harness<'static, Desk> {
 pub fn pixel(place: &Place) -> Point {
     match place {
         Place::Pixel { px, .. } => *px,
-        Place::Typed { .. } => panic!("a clicked tick was expected"),
+        Place::Typed { .. } | Place::Taped { .. } => panic!("a clicked tick was expected"),
     }
 }
 
