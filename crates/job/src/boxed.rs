@@ -101,7 +101,9 @@ pub(crate) fn join(
     problems: &mut Vec<Problem>,
 ) -> Option<Arc<BoxPlan>> {
     let show = job.units.show();
-    let joined = |id: WallId| job.joints.iter().any(|j| j.a.wall == id || j.b.wall == id);
+    // A lid in steps lies in its opening: no wall's foam takes from it.
+    let plug = |id: WallId| job.wall(id).is_some_and(|w| w.lid.is_some());
+    let joined = |id: WallId| !plug(id) && job.joints.iter().any(|j| j.a.wall == id || j.b.wall == id);
     let mut ids = Vec::new();
     let mut shapes = Vec::new();
     for plan in walls.iter().filter(|w| joined(w.id)) {

@@ -55,6 +55,8 @@ pub(crate) fn sound(job: &Job) -> Result<(), JobError> {
         if wall.liner.iter().flat_map(|l| &l.edges).any(|e| !edge(e.0)) {
             return Err(damaged(format!("the liner of {} names an edge that is not there", wall.name)));
         }
+        wall.lid.as_ref().map_or(Ok(()), |l| l.check(&wall.name))?;
+        wall.hollow.as_ref().map_or(Ok(()), |h| h.check(&wall.name))?;
         wall.fitted.iter().try_for_each(|f| f.check(wall))?;
     }
     shop(job, &mut ids)?;

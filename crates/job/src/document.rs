@@ -12,6 +12,8 @@ use crate::corners::{EdgeOf, Joint, JointId};
 use crate::distances::TapedDistance;
 use crate::further::Further;
 use crate::hole::Hole;
+use crate::hollow::HollowBehind;
+use crate::lid::SteppedLid;
 use crate::lining::{Fitted, Lining};
 use crate::seen_again::SeenAgain;
 use crate::taped::Taped;
@@ -139,6 +141,10 @@ pub struct Wall {
     pub cut: CutStyle,
     /// The panel on its inner face; `None` where it has none.
     pub liner: Option<Lining>,
+    /// A lid that plugs its opening in steps; `None` for a plain wall.
+    pub lid: Option<SteppedLid>,
+    /// The hollow behind its outer face, where it was measured.
+    pub hollow: Option<HollowBehind>,
     /// Trims taken while its layers were fitted, carried to the layers after.
     pub fitted: Vec<Fitted>,
 }
@@ -409,6 +415,8 @@ impl Default for Wall {
             fixed: FixedFace::Outer,
             cut: CutStyle::default(),
             liner: None,
+            lid: None,
+            hollow: None,
             fitted: Vec::new(),
         }
     }

@@ -13,6 +13,8 @@ use crate::edit_box::TypedBox;
 use crate::error::JobError;
 use crate::further::{Further, MOST_FURTHER};
 use crate::hole::Hole;
+use crate::hollow::{HollowBehind, HollowShape};
+use crate::lid::SteppedLid;
 use crate::lining::{Fitted, Lining};
 use crate::seen_again::SeenAgain;
 use crate::taped::Taped;
@@ -116,6 +118,10 @@ pub enum WallEdit {
     Layers(Vec<LayerStock>),
     /// The panel on the wall's inner face.
     Liner(Option<Lining>),
+    /// A lid in steps.
+    Lid(Option<SteppedLid>),
+    /// The hollow behind the wall's outer face.
+    Hollow(Option<HollowBehind>),
     /// All trims taken while the wall's layers were fitted.
     Fitted(Vec<Fitted>),
     /// Which side of the template faced the camera.
@@ -343,6 +349,18 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
                 check_space(layer, &wall.name, index + 1)?;
             }
             wall.layers.clone_from(layers);
+        }
+        WallEdit::Lid(lid) => {
+            lid.as_ref().map_or(Ok(()), |l| l.check(&wall.name))?;
+            wall.lid.clone_from(lid);
+        }
+        WallEdit::Hollow(hollow) => {
+            let mut hollow = hollow.clone();
+            if let Some(HollowShape::Gaps { gaps, .. }) = hollow.as_mut().map(|h| &mut h.shape) {
+                gaps.sort();
+            }
+            hollow.as_ref().map_or(Ok(()), |h| h.check(&wall.name))?;
+            wall.hollow = hollow;
         }
         WallEdit::Liner(liner) => {
             liner.as_ref().map_or(Ok(()), Lining::check)?;

@@ -106,6 +106,22 @@ pub enum JobError {
         /// What was given, mm.
         mm: f64,
     },
+    /// A hollow, strips or kerfs that cannot be.
+    #[error("the hollow behind {wall}: {why}")]
+    Hollow {
+        /// The wall.
+        wall: String,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// A stepped lid that cannot be.
+    #[error("the stepped lid {wall} {why}")]
+    Lid {
+        /// The wall.
+        wall: String,
+        /// What it needs.
+        why: &'static str,
+    },
     /// A trim taken while fitting that cannot be.
     #[error("the trim on {edge} of {wall} {why}")]
     Trim {

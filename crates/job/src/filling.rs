@@ -38,7 +38,8 @@ pub fn filling(job: &Job, plan: &Plan) -> Filling {
         out.volume.gaps += wall.filler.gaps;
         out.volume.hollow += wall.filler.hollow;
         if wall.filler.total() > 0.0 {
-            let layers = wall.layers.iter().flat_map(|set| &set.layers);
+            let foam = job.wall(wall.id).map_or(0, |w| w.layers.len());
+            let layers = wall.layers.iter().flat_map(|set| &set.layers).take(foam);
             out.lifts = out.lifts.max(layers.map(|l| geo::lifts(l.to - l.from, LIFT_MM).unwrap_or(0)).sum());
         }
     }

@@ -10,9 +10,10 @@ use crate::document::{CutStyle, Job, Photo, PhotoId, Stands, Units, Wall, WallId
 use crate::error::JobError;
 use crate::file::{FILE_VERSION, photo_entry};
 use crate::format_further::{FurtherFile, further_from_file, further_to_file};
+use crate::format_hollow::{HollowFile, hollow_from_file, hollow_to_file};
 use crate::format_layers::{
-    FittedFile, LayerFile, LiningFile, fitted_from_file, fitted_to_file, layer_from_file, layer_to_file,
-    lining_from_file, lining_to_file,
+    FittedFile, LayerFile, LidFile, LiningFile, fitted_from_file, fitted_to_file, layer_from_file,
+    layer_to_file, lid_from_file, lid_to_file, lining_from_file, lining_to_file,
 };
 use crate::format_shop::{ShopFile, shop_from_file, shop_to_file};
 use crate::format_template::{TemplateFile, template_from_file, template_to_file};
@@ -61,6 +62,10 @@ struct WallFile {
     layers: Vec<LayerFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     liner: Option<LiningFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    stepped_lid: Option<LidFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    hollow: Option<HollowFile>,
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     fitted: Vec<FittedFile>,
     template: TemplateFile,
@@ -146,6 +151,8 @@ fn wall_to_file(w: &Wall) -> WallFile {
         },
         layers: w.layers.iter().map(layer_to_file).collect(),
         liner: w.liner.as_ref().map(lining_to_file),
+        stepped_lid: w.lid.as_ref().map(lid_to_file),
+        hollow: w.hollow.as_ref().map(hollow_to_file),
         fitted: w.fitted.iter().map(fitted_to_file).collect(),
         template: template_to_file(&w.template),
         further_templates: w.further.iter().map(further_to_file).collect(),
@@ -195,6 +202,8 @@ fn wall_from_file(f: WallFile) -> Result<Wall, JobError> {
         },
         layers: f.layers.into_iter().map(layer_from_file).collect::<Result<_, _>>()?,
         liner: f.liner.map(lining_from_file).transpose()?,
+        lid: f.stepped_lid.map(lid_from_file).transpose()?,
+        hollow: f.hollow.map(hollow_from_file).transpose()?,
         fitted: f.fitted.into_iter().map(fitted_from_file).collect::<Result<_, _>>()?,
         template: template_from_file(f.template)?,
         further: f.further_templates.into_iter().map(further_from_file).collect::<Result<_, _>>()?,

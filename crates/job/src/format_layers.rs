@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 use crate::document::{EdgeId, LayerStock};
 use crate::error::JobError;
 use crate::format::{length, number};
+use crate::lid::SteppedLid;
 use crate::lining::{Fitted, Lining, LiningEdge, TrimAt};
 
 #[derive(Serialize, Deserialize)]
@@ -37,6 +38,13 @@ enum MeetsFile {
     StopsShort,
     RunsPast,
     Free,
+}
+
+#[derive(Serialize, Deserialize)]
+pub(crate) struct LidFile {
+    ledges_mm: Vec<f64>,
+    draft_deg: f64,
+    clearance_mm: f64,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -122,5 +130,21 @@ pub(crate) fn fitted_from_file(f: FittedFile) -> Result<Fitted, JobError> {
         layer: f.layer,
         edge: EdgeId(f.edge),
         trims: f.trims.into_iter().map(trim).collect::<Result<_, JobError>>()?,
+    })
+}
+
+pub(crate) fn lid_to_file(l: &SteppedLid) -> LidFile {
+    LidFile {
+        ledges_mm: l.ledges.iter().map(|w| w.mm()).collect(),
+        draft_deg: l.draft_deg,
+        clearance_mm: l.clearance.mm(),
+    }
+}
+
+pub(crate) fn lid_from_file(l: LidFile) -> Result<SteppedLid, JobError> {
+    Ok(SteppedLid {
+        ledges: l.ledges_mm.into_iter().map(|mm| length(mm, "ledges_mm")).collect::<Result<_, _>>()?,
+        draft_deg: number(l.draft_deg, "draft_deg")?,
+        clearance: length(l.clearance_mm, "clearance_mm")?,
     })
 }

@@ -19,6 +19,12 @@ pub(crate) struct Layered {
 
 /// The layers that follow from the outlines of a wall's templates, the first one first.
 pub(crate) fn layered(wall: &Wall, outlines: &[Option<Arc<Outline>>]) -> Layered {
+    if let (Some(lid), Some(Some(outline))) = (&wall.lid, outlines.first()) {
+        return Layered {
+            layers: crate::lid::layers(wall, lid, outline).map(|set| Some(Arc::new(set))),
+            loft: None,
+        };
+    }
     match further::lofted(wall, outlines) {
         Some(Ok((outline, set, plan))) => {
             Layered { layers: Ok(Some(Arc::new(set))), loft: Some((Arc::new(outline), Arc::new(plan))) }

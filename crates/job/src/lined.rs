@@ -40,6 +40,10 @@ pub(crate) fn line(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, prob
         else {
             continue;
         };
+        if wall.lid.is_some() {
+            plan.layers = Some(Arc::new(under_lid(&foam, lining)));
+            continue;
+        }
         let asked = asked(job, wall, lining, outline);
         let old = kept.iter().position(|k| k.wall == wall.id).map(|at| kept.swap_remove(at));
         let one = match (old, asked) {
@@ -72,6 +76,18 @@ fn made(foam: &LayerSet, asked: &Asked) -> Result<(Arc<LayerSet>, Arc<LinerPanel
     let mut set = foam.clone();
     set.layers.push(sheet(&panel.panel));
     Ok((Arc::new(set), Arc::new(panel)))
+}
+
+/// The panel under a lid in steps: as large as its lowest face.
+fn under_lid(foam: &LayerSet, lining: &Lining) -> LayerSet {
+    let mut set = foam.clone();
+    if let Some(last) = foam.layers.last() {
+        let (from, rings) = (last.to + lining.bond.mm(), last.inner.rings.clone());
+        let to = from + lining.sheet.mm();
+        let panel = geo::Layer { number: last.number + 1, from, to, fits: rings, ..last.clone() };
+        set.layers.push(sheet(&panel));
+    }
+    set
 }
 
 /// The panel as it is cut: square, both faces alike.

@@ -184,6 +184,11 @@ pub(crate) fn binding(
         let mut stuck: Vec<(&str, f64)> = Vec::new();
         for piece in pieces.iter().filter(|p| p.id.wall == *wall) {
             let later = inner.get(piece.id.layer as usize - 1..).unwrap_or_default();
+            // Laid out flat over a hollow it is not as it stands in the wall.
+            let laid_out = job.wall(*wall).and_then(|w| w.hollow.as_ref());
+            if laid_out.is_some_and(|h| piece.id.layer <= h.first.layers()) {
+                continue;
+            }
             if let Some(bind) = geo::binds(&piece.layer.fills, later).filter(|b| b.by >= LEAST) {
                 stuck.push((&piece.mark, bind.by));
             }

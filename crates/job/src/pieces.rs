@@ -6,6 +6,7 @@ use coldwright_geometry as geo;
 use coldwright_geometry::{Layer, LayerSet, Point, Ring, Severity};
 
 use crate::document::{CutStyle, Job, Units, Wall, WallId};
+use crate::hollowed;
 use crate::passing::{self, Passes};
 use crate::plan::WallPlan;
 use crate::problem::{Problem, Step};
@@ -60,6 +61,7 @@ pub(crate) struct Kept {
     cutting: Cutting,
     stock: Vec<StockSheet>,
     by_hand: Vec<LayerSeams>,
+    hollow: Option<Arc<hollowed::HollowPlan>>,
     units: Units,
     /// Free depth behind the opening when each layer goes in, mm; none where it is not measured.
     rooms: Vec<f64>,
@@ -67,7 +69,7 @@ pub(crate) struct Kept {
 }
 
 impl Kept {
-    fn holds(&self, job: &Job, wall: &Wall, set: &Arc<LayerSet>, rooms: &[f64]) -> bool {
+    fn holds(&self, job: &Job, wall: &Wall, plan: &WallPlan, set: &Arc<LayerSet>, rooms: &[f64]) -> bool {
         let same_wall = self.wall.id == wall.id
             && self.wall.name == wall.name
             && self.wall.cut == wall.cut
@@ -80,6 +82,7 @@ impl Kept {
             && self.stock == job.stock
             && self.units == job.units
             && self.rooms == rooms
+            && self.hollow == plan.hollow
             && self.by_hand == by_hand(job, wall.id)
     }
 }
@@ -102,7 +105,8 @@ pub(crate) fn cut(
         let rooms: Vec<f64> = (1..=wall.layer_count() as u32)
             .filter_map(|layer| behind.get(&(wall.id, layer)).copied())
             .collect();
-        let old = kept.iter().position(|k| k.holds(job, wall, set, &rooms)).map(|at| kept.swap_remove(at));
+        let old =
+            kept.iter().position(|k| k.holds(job, wall, plan, set, &rooms)).map(|at| kept.swap_remove(at));
         now.push(old.unwrap_or_else(|| Kept {
             set: set.clone(),
             wall: wall.clone(),
@@ -111,7 +115,8 @@ pub(crate) fn cut(
             stock: job.stock.clone(),
             by_hand: by_hand(job, wall.id),
             units: job.units,
-            result: of_wall(job, wall, set, &rooms),
+            result: of_wall(job, wall, plan, set, &rooms),
+            hollow: plan.hollow.clone(),
             rooms,
         }));
     }
@@ -128,6 +133,7 @@ pub(crate) fn cut(
 fn of_wall(
     job: &Job,
     wall: &Wall,
+    plan: &WallPlan,
     set: &LayerSet,
     rooms: &[f64],
 ) -> (Vec<PlannedPiece>, Vec<PlannedSeams>, Vec<Problem>) {
@@ -142,12 +148,15 @@ fn of_wall(
         let laid = of_layer(number);
         let lines = match laid {
             Some(s) => s.seams.iter().map(seams::to_geometry).collect(),
+            None if let Some(joints) = hollowed::joints(plan, layer) => joints,
             None => {
                 let room = rooms.get(layer.number - 1).copied();
                 seams::worked_out(job, wall, layer, &neighbours, room, &mut problems)
             }
         };
-        let cut = geo::split_by(layer, &lines, job.cutting.kerf.mm().min(20.0));
+        // Strips are sawn each to its own width, with the cut beside it.
+        let kerf = if hollowed::is_strips(plan, layer) { 0.0 } else { job.cutting.kerf.mm().min(20.0) };
+        let cut = geo::split_by(layer, &lines, kerf);
         let parts = match cut {
             Ok(parts) => {
                 if laid.is_some() {
@@ -168,6 +177,7 @@ fn of_wall(
             );
             problems.push(Problem::new(Step::Pieces, Severity::Stop, wall.id, sentence));
         }
+        let parts = hollowed::bevelled(plan, wall.cut, layer, parts);
         for part in &parts {
             match piece(wall, layer, part, parts.len()) {
                 Ok(piece) => {

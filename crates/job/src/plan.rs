@@ -9,12 +9,13 @@ use kurbo::{Affine, Point};
 use crate::boxed::{self, BoxPlan};
 use crate::document::{Job, TickId, WallId};
 use crate::further::{LoftPlan, TemplatePlan};
+use crate::hollowed::HollowPlan;
 use crate::measured::Measured;
 use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
 use crate::sheets::{self, LaidOut};
 use crate::workshop::PieceId;
-use crate::{cutting_order, filling, lined, order, passing, stage};
+use crate::{cutting_order, filling, hollowed, lined, order, passing, stage};
 
 /// Everything derived from a job. Thrown away and made again at any change.
 #[derive(Clone, Debug, Default)]
@@ -60,6 +61,8 @@ pub struct WallPlan {
     pub templates: Vec<TemplatePlan>,
     /// How several templates go together; `None` while only one is closed.
     pub loft: Option<Arc<LoftPlan>>,
+    /// What follows from the hollow behind the wall, where it was measured.
+    pub hollow: Option<Arc<HollowPlan>>,
     /// What the liner panel leaves and needs: the flat between its fillets, and their filler.
     pub liner: Option<Arc<LinerPanel>>,
     /// What would stop or spoil this wall, in the order of the steps.
@@ -155,6 +158,7 @@ pub struct Planner {
     filled: Vec<filling::Kept>,
     boxed: Option<boxed::Kept>,
     lined: Vec<lined::Kept>,
+    hollowed: Vec<hollowed::Kept>,
     cut: Vec<pieces::Kept>,
 }
 
@@ -175,6 +179,7 @@ impl Planner {
             walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
         filling::bare(job, &mut walls, &mut self.filled);
         let boxed = boxed::join(job, &mut walls, &mut self.boxed, &mut shared);
+        hollowed::lay_out(job, &mut walls, &mut self.hollowed, &mut shared);
         lined::line(job, &mut walls, &mut self.lined, &mut shared);
         let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
         let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();

@@ -5,9 +5,10 @@ mod common;
 
 use coldwright_geometry::{FixedFace, Length, Ring};
 use coldwright_job::{
-    CutStyle, Edge, EdgeId, EdgeOf, Edit, Fitted, Further, Job, JointKind, LayerStock, Lies, Lining,
-    LiningEdge, Place, Planner, TakenAt, Tick, TickId, TrimAt, WallEdit, WallId, WallPlan, apply, from_bytes,
-    plan, to_bytes,
+    CutStyle, Edge, EdgeId, EdgeOf, Edit, FirstLayers, Fitted, Further, HollowBehind, HollowLayer,
+    HollowShape, Job, JointKind, LayerStock, Lies, Lining, LiningEdge, Place, Planner, Stands, SteppedLid,
+    TakenAt, Tick, TickId, TrimAt, WallEdit, WallId, WallPlan, apply, from_bytes, lid_opening, plan,
+    to_bytes,
 };
 use kurbo::Point;
 
@@ -317,4 +318,148 @@ fn plans_made_one_after_the_other_are_as_made_from_nothing() {
         assert_eq!(kept.walls[0].layers, fresh.walls[0].layers);
         assert_eq!(kept.pieces.len(), fresh.pieces.len());
     }
+}
+
+/// The sheet over a round hollow of 900 mm radius, 800 mm along, its first layers made into something.
+fn over_hollow(first: FirstLayers) -> (Job, WallId) {
+    let (job, wall) = sheet();
+    let shape = HollowShape::Radius { radius: mm(900.0), length: mm(800.0) };
+    let behind = HollowBehind { shape, first, ..HollowBehind::measured(mm(800.0), mm(10.0)) };
+    (with(&job, wall, WallEdit::Hollow(Some(behind))), wall)
+}
+
+/// Half the angle that 800 mm span on a circle of 900 mm.
+fn half() -> f64 {
+    (400.0_f64 / 900.0).asin()
+}
+
+#[test]
+fn the_void_behind_flat_foam_is_the_segment_of_the_circle() {
+    // Area of a circular segment: R²/2 (θ − sin θ), θ the whole angle (school geometry); 500 mm high.
+    let (job, _) = over_hollow(FirstLayers::Flat);
+    let p = only(&job);
+    let of = p.hollow.clone().unwrap();
+    let theta = 2.0 * half();
+    let segment = 0.5 * 900.0 * 900.0 * (theta - theta.sin());
+    close(of.void / 500.0, segment, segment * 1e-5);
+    close(of.deepest.0, 900.0 * (1.0 - half().cos()), 1e-3);
+    close(p.filler.hollow, of.void, 1e-6);
+    close(p.layers.unwrap().layers[0].area_outer, 400_000.0, 1e-6);
+}
+
+#[test]
+fn strips_are_pieces_as_wide_as_the_surface_and_bevelled_to_each_other() {
+    let first = FirstLayers::Strips { layers: 1, gap: mm(2.0), widest: mm(300.0), square_up_to: mm(0.2) };
+    let (job, _) = over_hollow(first);
+    let planned = plan(&job);
+    let of = planned.walls[0].hollow.clone().unwrap();
+    let HollowLayer::Strips { strips, cuts } = &of.layers[0] else { panic!("no strips") };
+    // Chords of a circle that leave 2 mm at most: w = 2·sqrt(2·R·g − g²) each at most.
+    let widest = 2.0 * (2.0 * 900.0 * 2.0_f64 - 4.0).sqrt();
+    assert_eq!(strips.len(), (2.0 * half() / (2.0 * (widest / 1800.0).asin())).ceil() as usize);
+    let pieces: Vec<_> = planned.pieces.iter().filter(|q| q.id.layer == 1).collect();
+    assert_eq!((pieces.len(), cuts.len()), (strips.len(), strips.len() + 1));
+    for (piece, strip) in pieces.iter().zip(strips) {
+        let hull = &piece.layer.outer.rings[0];
+        close(hull.bounds().width(), strip.width, 1e-6);
+        close(hull.bounds().height(), 500.0, 1e-6);
+        assert!(strip.gap <= 2.0 + 1e-9);
+        // Each joint takes the thickness times the tangent of its bevel off the box face, the ends of the layer nothing.
+        let ends = [strip.number > 1, strip.number < strips.len()];
+        let off: f64 = [strip.bevels.0, strip.bevels.1]
+            .iter()
+            .zip(ends)
+            .map(|(b, joint)| if joint { -25.4 * b.tan() } else { 0.0 })
+            .sum();
+        assert!(off > 0.1);
+        close(piece.layer.inner.rings[0].bounds().width(), strip.width - off, 1e-6);
+    }
+    // Half the turn from chord to chord of a regular polygon: each chord turns by the angle it spans.
+    let turn = 2.0 * (strips[1].width / 1800.0).asin();
+    close(strips[1].bevels.0, -0.5 * turn, 1e-3);
+    // The layers after stay whole.
+    assert_eq!(planned.pieces.len(), strips.len() + 3);
+    assert!(!planned.shared.iter().any(|q| q.sentence.contains("Hull side 1")), "{:?}", planned.shared);
+}
+
+#[test]
+fn kerfed_foam_is_as_long_as_the_bend() {
+    let first = FirstLayers::Kerfs { layers: 1, web: mm(5.0), kerf: mm(3.0), spacing: mm(60.0) };
+    let (job, wall) = over_hollow(first);
+    let p = only(&job);
+    let of = p.hollow.clone().unwrap();
+    let HollowLayer::Kerfs { depth, at, spacing, .. } = &of.layers[0] else { panic!("no kerfs") };
+    // What is left under the kerfs bends to 900 less half of it: length angle × (R − web/2).
+    let long = 2.0 * half() * (900.0 - 2.5);
+    let set = p.layers.clone().unwrap();
+    close(set.layers[0].outer.rings[0].bounds().width(), long, 0.02);
+    close(set.layers[1].outer.rings[0].bounds().width(), 800.0, 1e-9);
+    close(*depth, 20.4, 1e-9);
+    // Enough to close: angle × depth ÷ width, rounded up (design rule), here fewer than the spacing asks for.
+    assert!(at.len() as f64 >= 2.0 * half() * 20.4 / 3.0 && *spacing <= 60.0);
+    assert!(at.windows(2).all(|w| (w[1] - w[0] - spacing).abs() < 1e-9) && of.void == 0.0);
+    let bad = FirstLayers::Kerfs { layers: 1, web: mm(40.0), kerf: mm(3.0), spacing: mm(60.0) };
+    let behind = HollowBehind { first: bad, ..job.walls[0].hollow.clone().unwrap() };
+    let job = with(&job, wall, WallEdit::Hollow(Some(behind)));
+    assert!(plan(&job).shared.iter().any(|q| q.sentence.contains("cannot be kerfed")));
+}
+
+#[test]
+fn gaps_come_back_in_order_and_bad_ones_are_refused() {
+    let (job, wall) = sheet();
+    let mut behind = HollowBehind::measured(mm(800.0), mm(10.0));
+    behind.shape =
+        HollowShape::Gaps { length: mm(800.0), gaps: vec![(mm(600.0), mm(8.0)), (mm(200.0), mm(9.0))] };
+    let job = with(&job, wall, WallEdit::Hollow(Some(behind.clone())));
+    let HollowShape::Gaps { gaps, .. } = &job.walls[0].hollow.as_ref().unwrap().shape else { panic!() };
+    assert_eq!(gaps[0].0, mm(200.0));
+    behind.shape = HollowShape::Gaps { length: mm(800.0), gaps: vec![(mm(900.0), mm(8.0))] };
+    let why = apply(&job, &Edit::Wall(wall, WallEdit::Hollow(Some(behind)))).unwrap_err().to_string();
+    assert!(why.contains("straightedge"), "{why}");
+}
+
+#[test]
+fn a_stepped_lid_rests_on_its_ledges_and_lifts_out() {
+    let (job, wall) = sheet();
+    let lid = SteppedLid { ledges: vec![mm(0.0), mm(20.0), mm(15.0)], draft_deg: 3.0, clearance: mm(4.0) };
+    let job = with(&job, wall, WallEdit::Stands(Stands::Lid));
+    let job = with(&job, wall, WallEdit::Lid(Some(lid.clone())));
+    let planned = plan(&job);
+    let set = planned.walls[0].layers.clone().unwrap();
+    let slope = 3.0_f64.to_radians().tan();
+    let mut back = 4.0;
+    for (layer, ledge) in set.layers.iter().zip([0.0, 20.0, 15.0, 0.0]) {
+        back += ledge;
+        // Each side stands back by gasket, ledges and depth times the draft's tangent.
+        for (z, area) in [(layer.from, layer.area_outer), (layer.to, layer.area_inner)] {
+            let off = 2.0 * (back + z * slope);
+            close(area, (800.0 - off) * (500.0 - off), 0.05);
+        }
+        assert!(
+            layer.bevels.len() == 4
+                && layer.bevels.iter().all(|m| (m.angle + 3.0_f64.to_radians()).abs() < 1e-12)
+        );
+    }
+    let hole = lid_opening(&job.walls[0], planned.walls[0].outline.as_deref().unwrap());
+    close(hole[1].0, 800.0 - 2.0 * (20.0 + 25.4 * slope), 1e-6);
+    assert_eq!(planned.pieces.len(), 4);
+    // A liner under it is as large as its lowest face.
+    let lined = with(&job, wall, WallEdit::Liner(Some(Lining::default())));
+    let set = only(&lined).layers.unwrap();
+    close(set.layers[4].area_outer, set.layers[3].area_inner, 1e-9);
+    for (bad, words) in [
+        (SteppedLid { draft_deg: 70.0, ..lid.clone() }, "draft"),
+        (SteppedLid { clearance: mm(-1.0), ..lid.clone() }, "gasket"),
+        (SteppedLid { ledges: vec![mm(-5.0)], ..lid.clone() }, "ledges"),
+    ] {
+        let why = apply(&job, &Edit::Wall(wall, WallEdit::Lid(Some(bad)))).unwrap_err().to_string();
+        assert!(why.contains(words), "{why}");
+    }
+    // Ledges that leave nothing stop that wall, in words.
+    let much = SteppedLid { ledges: vec![mm(0.0), mm(300.0)], ..lid };
+    let job = with(&job, wall, WallEdit::Lid(Some(much)));
+    let p = only(&job);
+    assert!(
+        p.layers.is_none() && p.problems.iter().any(|q| q.sentence.contains("nothing is left of layer 2"))
+    );
 }

@@ -7,7 +7,7 @@
 
 use coldwright_export::{Drawing, Layer, PageGrid, Pen, TileOptions, page_grid};
 use coldwright_geometry::{Layer as Foam, LayerSet, Outline, Ring};
-use coldwright_job::{CutStyle, Job, PieceId, Plan, TakenAt, Wall, WallPlan};
+use coldwright_job::{Along, CutStyle, HollowLayer, Job, PieceId, Plan, TakenAt, Wall, WallPlan};
 use kurbo::{Rect, Vec2};
 
 use crate::block::{self, Row};
@@ -133,6 +133,7 @@ pub(crate) fn one(job: &Job, cut: Cut<'_>, paper: &TileOptions) -> Result<Piece,
     for edge in cut.seams {
         edge.lines(&mut bare, wall.cut, &up);
     }
+    kerfs(&mut bare, &cut, &up);
     let ink = bare.ink().unwrap_or(Rect::ZERO);
     bare.bounds = ink.inflate(WHITE_MM, WHITE_MM);
 
@@ -144,6 +145,29 @@ pub(crate) fn one(job: &Job, cut: Cut<'_>, paper: &TileOptions) -> Result<Piece,
     // Words beside the piece need paper too: the pages are laid out for them, and the words placed again.
     let grid = page_grid(&drawing, paper).ok();
     Ok(Piece { drawing: cut.worded(job, bare, grid.as_ref()), grid })
+}
+
+/// A line along each kerf of a layer that is bent over a hollow.
+fn kerfs(drawing: &mut Drawing, cut: &Cut<'_>, up: &[Ring]) {
+    let Some(hollow) = cut.plan.hollow.as_deref() else { return };
+    let across = hollow.along == Along::Across;
+    for at in hollow.kerfs(cut.foam.number) {
+        let mut hits: Vec<f64> = Vec::new();
+        for ring in up.iter().flat_map(|r| std::iter::once(&r.outer).chain(&r.holes)) {
+            for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+                let ((a0, a1), (b0, b1)) =
+                    if across { ((a.y, a.x), (b.y, b.x)) } else { ((a.x, a.y), (b.x, b.y)) };
+                if (a1 > *at) != (b1 > *at) {
+                    hits.push(a0 + (b0 - a0) * (at - a1) / (b1 - a1));
+                }
+            }
+        }
+        hits.sort_by(f64::total_cmp);
+        for span in hits.chunks_exact(2) {
+            let put = |v: f64| if across { kurbo::Point::new(*at, v) } else { kurbo::Point::new(v, *at) };
+            drawing.straight(put(span[0]), put(span[1]), Pen::MARK, Layer::Marks);
+        }
+    }
 }
 
 impl Cut<'_> {
@@ -283,6 +307,7 @@ impl Cut<'_> {
             }
             (CutStyle::SquareFills, _) => "edges square, too large on purpose; trim to fit".to_owned(),
         }));
+        rows.extend(self.over_hollow(job).map(&small));
         match said.crosses {
             [] => {}
             [one] => rows.push(small(format!("cross {one} lies over {one} of every layer"))),
@@ -296,6 +321,32 @@ impl Cut<'_> {
         rows.push(small("right way round when the pennant flies to the right".to_owned()));
         rows.push(small("dust mask, eye protection, saw guard on".to_owned()));
         rows
+    }
+}
+
+impl Cut<'_> {
+    /// What the piece is over a hollow: a strip with its joints, or a sheet that bends on kerfs.
+    fn over_hollow(&self, job: &Job) -> Option<String> {
+        let hollow = self.plan.hollow.as_deref()?;
+        match hollow.layers.get(self.foam.number.checked_sub(1)?)? {
+            HollowLayer::Kerfs { depth, width, spacing, at } => Some(format!(
+                "thin lines are {} kerfs on this side, {} wide, {} deep, {} apart",
+                at.len(),
+                job.show_mm(*width),
+                job.show_mm(*depth),
+                job.show_mm(*spacing)
+            )),
+            HollowLayer::Strips { strips, .. } => {
+                let middle = self.foam.outer.rings.first()?.bounds().center();
+                let strip = hollow.strip_at(self.foam.number, middle)?;
+                let gap = job.show_mm(strip.gap);
+                Some(format!(
+                    "strip {} of {} over the hollow; up to {gap} stays behind it",
+                    strip.number,
+                    strips.len()
+                ))
+            }
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use coldwright_geometry::{LayerSet, Section};
+use coldwright_job::Along;
 use egui::{Align2, Pos2, Shape, Stroke, Ui, Vec2};
 use kurbo::Point;
 
@@ -39,7 +40,9 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
         if upright { all.x0 + all.width() * view.cut.share } else { all.y0 + all.height() * view.cut.share };
     let (s0, s1) = if upright { (all.y0, all.y1) } else { (all.x0, all.x1) };
     let thick = layers.layers.last().map_or(0.0, |l| l.to);
-    let bounds = kurbo::Rect::new(s0, 0.0, s1, thick).inset((s1 - s0) * 0.06);
+    let hull = hull(shown, view, (s0, s1));
+    let deep = hull.iter().map(|q| q.y).fold(0.0, f64::min);
+    let bounds = kurbo::Rect::new(s0, deep, s1, thick).inset((s1 - s0) * 0.06);
     let mut board = Board::open(ui, "Section", EyeKey::Section(wall.id), bounds, true, view);
     let p = Palette::at(ui);
     board.grid(&p, shown.job.units);
@@ -63,7 +66,18 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
             }
         }
     }
-    let foot = board.put(Point::new(s0, 0.0));
+    for pair in layers.layers.windows(2) {
+        let (from, to) = (pair[0].to, pair[1].from);
+        // Words only where there is room for them.
+        if (to - from) * board.eye.scale > 14.0 {
+            let at = board.put(Point::new((s0 + s1) / 2.0, (from + to) / 2.0));
+            let words = format!("no foam, {}", crate::parts::mm(shown, to - from));
+            board.painter.text(at, Align2::CENTER_CENTER, words, crate::theme::words(), p.quiet);
+        }
+    }
+    let line: Vec<Pos2> = board.line(&hull);
+    board.painter.line(line, Stroke::new(2.0, p.hull));
+    let foot = board.put(Point::new(s0, deep));
     let head = board.put(Point::new(s0, thick));
     board.painter.text(
         foot + Vec2::new(0.0, 8.0),
@@ -81,6 +95,19 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     );
     key_plan(ui, &board, layers, all, view);
     board.pan(ui, view);
+}
+
+/// The surface behind the wall: the hollow measured along the cut, else the plane of the hull face.
+fn hull(shown: &Shown<'_>, view: &View, (s0, s1): (f64, f64)) -> Vec<Point> {
+    /// Pieces of the curve; a hollow is a gentle one.
+    const PIECES: u32 = 96;
+    let along = if view.cut.upright { Along::Up } else { Along::Across };
+    let hollow = shown.wall_plan(view).and_then(|w| w.hollow.as_deref()).filter(|h| h.along == along);
+    let Some(h) = hollow else { return vec![Point::new(s0, 0.0), Point::new(s1, 0.0)] };
+    (0..=PIECES)
+        .map(|k| h.hollow.length() * f64::from(k) / f64::from(PIECES))
+        .map(|x| Point::new(h.from + x, -h.hollow.gap(x)))
+        .collect()
 }
 
 /// Where a line crosses a face: from, to, one pair for each piece of foam it meets.

@@ -245,6 +245,24 @@ fn furnished() -> Desk {
     Desk::with(common::edited(job, &edits))
 }
 
+/// A wall over a hollow with its first layer in strips, and an air gap.
+#[test]
+fn hollow_light() {
+    use coldwright_geometry::Length;
+    use coldwright_job::{FirstLayers, HollowBehind, HollowShape, WallEdit};
+    let mm = |v: i64| Length::from_micrometres(v * 1000);
+    let mut desk = Desk::with(common::typed_job());
+    let mut layers = desk.job().walls[0].layers.clone();
+    layers[2].before = mm(12);
+    desk.edit(WallEdit::Layers(layers));
+    let mut behind = HollowBehind::measured(mm(900), mm(70));
+    behind.shape = HollowShape::Gaps { length: mm(900), gaps: vec![(mm(250), mm(52)), (mm(500), mm(70))] };
+    behind.first = FirstLayers::Strips { layers: 1, gap: mm(3), widest: mm(300), square_up_to: mm(1) };
+    desk.edit(WallEdit::Hollow(Some(behind)));
+    desk.view.step = Step::Layers;
+    sized(desk, false, "hollow_light", vec2(1200.0, 1780.0), |h| h.get_by_label("section").click());
+}
+
 #[test]
 fn templates_light() {
     let mut desk = furnished();

@@ -246,3 +246,49 @@ fn idle_frames_ask_for_nothing_with_everything_there() {
         assert!(h.state().asked.is_empty(), "{step:?}: {:?}", h.state().asked);
     }
 }
+
+#[test]
+fn a_hollow_is_measured_and_its_first_layer_made_into_strips_or_bent() {
+    use coldwright_job::{FirstLayers, HollowLayer, HollowShape};
+    let mut h = at(typed_job(), Step::Layers);
+    click(&mut h, "Add hollow");
+    let hollow = |h: &Harness<'static, Desk>| h.state().job().walls[0].hollow.clone().unwrap();
+    typed(&mut h, "It is long", "900 mm");
+    typed(&mut h, "Gap 1 of the hollow", "60 mm");
+    click(&mut h, "Add a gap");
+    typed(&mut h, "Gap 1 of the hollow", "45 mm");
+    let HollowShape::Gaps { gaps, .. } = hollow(&h).shape else { panic!("no gaps") };
+    assert_eq!(gaps.len(), 2);
+    assert!((gaps[0].1.mm() - 45.0).abs() < 1e-9);
+    click(&mut h, "strips");
+    typed(&mut h, "Gap allowed behind", "3 mm");
+    let plan = h.state().plan.walls[0].hollow.clone().unwrap();
+    let HollowLayer::Strips { strips, .. } = &plan.layers[0] else { panic!("no strips") };
+    assert!(strips.len() > 2);
+    h.get_by_label_contains(&format!("Layer 1: {} strips", strips.len()));
+    let pieces = h.state().plan.pieces.iter().filter(|p| p.id.layer == 1).count();
+    assert_eq!(pieces, strips.len());
+    click(&mut h, "bent on kerfs");
+    typed(&mut h, "Left under a kerf", "4 mm");
+    assert!(matches!(hollow(&h).first, FirstLayers::Kerfs { web, .. } if (web.mm() - 4.0).abs() < 1e-9));
+    h.get_by_label_contains("Layer 1: bent on");
+    click(&mut h, "Remove hollow");
+    assert!(h.state().job().walls[0].hollow.is_none() && h.state().refused.is_empty());
+}
+
+#[test]
+fn a_lid_becomes_a_plug_in_steps_and_plain_again() {
+    use coldwright_job::Stands;
+    let job = edited(typed_job(), &[Edit::Wall(WallId(1), WallEdit::Stands(Stands::Lid))]);
+    let mut h = at(job, Step::Layers);
+    click(&mut h, "Make it stepped");
+    typed(&mut h, "Ledge under layer 1", "25 mm");
+    typed(&mut h, "Draft of the lid", "3");
+    typed(&mut h, "Room for the gasket", "4 mm");
+    let lid = h.state().job().walls[0].lid.clone().unwrap();
+    assert!((lid.ledge(2).mm() - 25.0).abs() < 1e-9 && (lid.draft_deg - 3.0).abs() < 1e-9);
+    assert!((lid.clearance.mm() - 4.0).abs() < 1e-9);
+    h.get_by_label("At layer 4");
+    click(&mut h, "Make it plain");
+    assert!(h.state().job().walls[0].lid.is_none() && h.state().refused.is_empty());
+}

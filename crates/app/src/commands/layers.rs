@@ -1,7 +1,10 @@
 //! `coldwright layers`: every layer's depths, outlines, areas, bevels, wedge, gaps, and what the stated saw cannot do.
 
 use coldwright_geometry::{BevelMark, Layer, Length, Proud, Ring, Saw, SawLimit, least_radius};
-use coldwright_job::{Job, Problem, Severity, TakenAt, Template, TemplatePlan, Wall, WallPlan, checks, plan};
+use coldwright_job::{
+    Along, HollowLayer, HollowPlan, Job, Problem, Severity, TakenAt, Template, TemplatePlan, Wall, WallPlan,
+    checks, lid_opening, plan,
+};
 use serde_json::{Value, json};
 
 use super::common::OfJob;
@@ -49,6 +52,13 @@ fn as_json(job: &Job, wall: &Wall, plan: &WallPlan) -> Value {
             row.iter().zip(wall.templates()).map(|(id, t)| id.and_then(|id| t.edge(id)).map(|e| e.name.as_str())).collect::<Vec<_>>()
         }).collect::<Vec<_>>(),
         "expected_error_between_templates_mm": plan.loft.as_deref().map(|l| l.expected_error),
+        "stepped_lid": wall.lid.as_ref().map(|l| json!({
+            "ledges_mm": l.ledges.iter().map(|w| w.mm()).collect::<Vec<_>>(),
+            "draft_deg": l.draft_deg,
+            "clearance_mm": l.clearance.mm(),
+            "opening_mm": plan.outline.as_deref().map(|o| lid_opening(wall, o).iter().map(|s| [s.0, s.1]).collect::<Vec<_>>()),
+        })),
+        "hollow": plan.hollow.as_deref().map(hollow_json),
         "liner": plan.liner.as_deref().map(|l| json!({
             "fillet_length_mm": l.fillet_length,
             "fillet_filler_mm3": l.filler,
@@ -80,6 +90,33 @@ fn template_json(plan: &TemplatePlan, template: &Template) -> Value {
         "from": face,
         "farthest_error_mm": plan.farthest_error,
         "outline_mm": plan.outline.as_deref().map(|o| o.polyline(0.005).iter().map(|p| [p.x, p.y]).collect::<Vec<_>>()),
+    })
+}
+
+fn hollow_json(h: &HollowPlan) -> Value {
+    let layers = h.layers.iter().map(|l| match l {
+        HollowLayer::Strips { strips, cuts } => json!({
+            "strips": strips.iter().zip(cuts.iter().zip(cuts.iter().skip(1))).map(|(s, (a, b))| json!({
+                "number": s.number,
+                "straightedge_mm": [s.from, s.to],
+                "flat_mm": [a, b],
+                "width_mm": s.width,
+                "gap_mm": s.gap,
+                "bevels_deg": [s.bevels.0.to_degrees(), s.bevels.1.to_degrees()],
+            })).collect::<Vec<_>>(),
+        }),
+        HollowLayer::Kerfs { depth, width, spacing, at } => json!({
+            "kerfs": {"count": at.len(), "depth_mm": depth, "width_mm": width, "spacing_mm": spacing, "at_flat_mm": at},
+        }),
+    });
+    json!({
+        "straightedge": if h.along == Along::Across { "across" } else { "up" },
+        "from_mm": h.from,
+        "deepest_mm": h.deepest.0,
+        "deepest_at_mm": h.deepest.1,
+        "tightest_radius_mm": h.tightest,
+        "void_mm3": h.void,
+        "first_layers": layers.collect::<Vec<_>>(),
     })
 }
 

@@ -12,7 +12,7 @@ use crate::theme::Palette;
 use crate::view::View;
 
 use super::outline::wall_edit;
-use super::{fitted, layer_facts, liner};
+use super::{fitted, hollow, layer_facts, lid, liner};
 
 /// Widths of the layer list: number, thickness, material; the rest is "Remove".
 const NUMBER: f32 = 36.0;
@@ -47,7 +47,9 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     }
     layer_facts::show(ui, shown, wall, view, queue);
     fitted::show(ui, shown, wall, view, queue);
+    lid::show(ui, shown, wall, view, queue);
     liner::show(ui, shown, wall, view, queue);
+    hollow::show(ui, shown, wall, view, queue);
 }
 
 fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
