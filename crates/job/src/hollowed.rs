@@ -27,6 +27,9 @@ pub struct HollowPlan {
     pub tightest: Option<f64>,
     /// Void left behind layer 1 as it is made, mm³.
     pub void: f64,
+    /// Void left before the first layer that is flat where layers before it follow the hollow, mm³; 0 where none is flat, or
+    /// all are.
+    pub before_flat: f64,
     /// What each of the first layers is made into, layer 1 first.
     pub layers: Vec<HollowLayer>,
 }
@@ -93,7 +96,8 @@ pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, p
             continue;
         };
         let old = kept.iter().position(|k| k.wall == wall.id && k.hollow == *hollow && k.set == *set);
-        let one = old.map(|at| kept.swap_remove(at)).unwrap_or_else(|| Kept {
+        let one = old.map(|at| kept.swap_remove(at));
+        let one = one.unwrap_or_else(|| Kept {
             wall: wall.id,
             set: set.clone(),
             hollow: hollow.clone(),
@@ -102,7 +106,7 @@ pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, p
         match &one.result {
             Ok((set, of)) => {
                 plan.layers = Some(set.clone());
-                plan.filler.hollow = of.void;
+                plan.filler.hollow = of.void + of.before_flat;
                 plan.hollow = Some(of.clone());
             }
             Err(why) => {
@@ -170,7 +174,11 @@ fn made(
         }
     }
     let across = other.as_ref().map_or(wide, |o| o.length().min(wide));
+    // Layers that follow the hollow take its shape with them: the same void stands before the first flat one.
+    let flat_after = !layers.is_empty() && layers.len() < wall.layers.len();
+    let before_flat = if flat_after { (hollow.void_area() * across + second).max(0.0) } else { 0.0 };
     let plan = HollowPlan {
+        before_flat,
         along: behind.along,
         from,
         deepest: hollow.deepest(),

@@ -106,7 +106,7 @@ pub fn lid_opening(wall: &Wall, outline: &Outline) -> Vec<(f64, f64)> {
 fn mark(side: &geo::Side, back: f64, angle: f64) -> Option<geo::BevelMark> {
     let segments: Vec<kurbo::PathSeg> = side.path.segments().collect();
     let middle = segments.get(segments.len() / 2)?;
-    let share = if segments.len() % 2 == 0 { 0.0 } else { 0.5 };
+    let share = if segments.len().is_multiple_of(2) { 0.0 } else { 0.5 };
     let along = match middle {
         kurbo::PathSeg::Line(l) => l.p1 - l.p0,
         kurbo::PathSeg::Quad(q) => q.deriv().eval(share).to_vec2(),

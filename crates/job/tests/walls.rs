@@ -344,6 +344,7 @@ fn the_void_behind_flat_foam_is_the_segment_of_the_circle() {
     close(of.void / 500.0, segment, segment * 1e-5);
     close(of.deepest.0, 900.0 * (1.0 - half().cos()), 1e-3);
     close(p.filler.hollow, of.void, 1e-6);
+    close(of.before_flat, 0.0, 0.0);
     close(p.layers.unwrap().layers[0].area_outer, 400_000.0, 1e-6);
 }
 
@@ -395,6 +396,10 @@ fn kerfed_foam_is_as_long_as_the_bend() {
     close(set.layers[0].outer.rings[0].bounds().width(), long, 0.02);
     close(set.layers[1].outer.rings[0].bounds().width(), 800.0, 1e-9);
     close(*depth, 20.4, 1e-9);
+    // Three flat layers follow: the segment of the circle stands before them.
+    let theta = 2.0 * half();
+    let segment = 0.5 * 900.0 * 900.0 * (theta - theta.sin()) * 500.0;
+    close(of.before_flat, segment, segment * 1e-5);
     // Enough to close: angle × depth ÷ width, rounded up (design rule), here fewer than the spacing asks for.
     assert!(at.len() as f64 >= 2.0 * half() * 20.4 / 3.0 && *spacing <= 60.0);
     assert!(at.windows(2).all(|w| (w[1] - w[0] - spacing).abs() < 1e-9) && of.void == 0.0);

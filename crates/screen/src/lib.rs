@@ -49,6 +49,7 @@ mod pieces_board;
 mod plan_view;
 mod ruler;
 mod section;
+mod section_hollow;
 mod sheets_board;
 mod shown;
 mod snapping;

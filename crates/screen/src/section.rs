@@ -3,13 +3,14 @@
 use std::sync::Arc;
 
 use coldwright_geometry::{LayerSet, Section};
-use coldwright_job::Along;
+use coldwright_job::{Along, HollowPlan};
 use egui::{Align2, Pos2, Shape, Stroke, Ui, Vec2};
 use kurbo::Point;
 
 use crate::actions::Command;
 use crate::board::{Board, EyeKey};
 use crate::parts::{choices, command, hint, slider};
+use crate::section_hollow;
 use crate::shown::Shown;
 use crate::theme::Palette;
 use crate::view::{Grab, View};
@@ -47,7 +48,13 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     let p = Palette::at(ui);
     board.grid(&p, shown.job.units);
     let count = layers.layers.len();
+    let hollow = over(shown, view);
     for (index, layer) in layers.layers.iter().enumerate() {
+        let before: f64 = layers.layers.iter().take(index).map(|l| l.to - l.from).sum();
+        let fill = p.layer(index, count);
+        if hollow.is_some_and(|h| section_hollow::draw(&board, h, layer, before, (s0, s1), fill, &p)) {
+            continue;
+        }
         let (low, high) = (spans(&layer.outer, at, upright), spans(&layer.inner, at, upright));
         for (a, b) in low.iter().zip(&high) {
             let corners = [
@@ -97,13 +104,17 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     board.pan(ui, view);
 }
 
+/// The hollow measured along the cut.
+fn over<'a>(shown: &Shown<'a>, view: &View) -> Option<&'a HollowPlan> {
+    let along = if view.cut.upright { Along::Up } else { Along::Across };
+    shown.wall_plan(view).and_then(|w| w.hollow.as_deref()).filter(|h| h.along == along)
+}
+
 /// The surface behind the wall: the hollow measured along the cut, else the plane of the hull face.
 fn hull(shown: &Shown<'_>, view: &View, (s0, s1): (f64, f64)) -> Vec<Point> {
     /// Pieces of the curve; a hollow is a gentle one.
     const PIECES: u32 = 96;
-    let along = if view.cut.upright { Along::Up } else { Along::Across };
-    let hollow = shown.wall_plan(view).and_then(|w| w.hollow.as_deref()).filter(|h| h.along == along);
-    let Some(h) = hollow else { return vec![Point::new(s0, 0.0), Point::new(s1, 0.0)] };
+    let Some(h) = over(shown, view) else { return vec![Point::new(s0, 0.0), Point::new(s1, 0.0)] };
     (0..=PIECES)
         .map(|k| h.hollow.length() * f64::from(k) / f64::from(PIECES))
         .map(|x| Point::new(h.from + x, -h.hollow.gap(x)))

@@ -116,6 +116,7 @@ fn hollow_json(h: &HollowPlan) -> Value {
         "deepest_at_mm": h.deepest.1,
         "tightest_radius_mm": h.tightest,
         "void_mm3": h.void,
+        "void_before_first_flat_layer_mm3": h.before_flat,
         "first_layers": layers.collect::<Vec<_>>(),
     })
 }

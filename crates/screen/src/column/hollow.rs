@@ -15,6 +15,9 @@ use crate::view::View;
 use super::layer_facts::volume;
 use super::outline::wall_edit;
 
+/// Makes the edit that changes the hollow so.
+type Change<'a> = dyn Fn(&dyn Fn(&mut HollowBehind)) -> Edit + 'a;
+
 /// How a box changes the hollow.
 type Put<'a> = &'a dyn Fn(&mut HollowBehind, Length);
 
@@ -86,7 +89,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
 struct Boxes<'a> {
     shown: &'a Shown<'a>,
     wall: &'a Wall,
-    edit: &'a dyn Fn(&dyn Fn(&mut HollowBehind)) -> Edit,
+    edit: &'a Change<'a>,
     view: &'a mut View,
     queue: &'a mut Vec<Action>,
 }
@@ -105,7 +108,7 @@ impl Boxes<'_> {
     /// Places along the straightedge and the gaps there.
     fn gaps(&mut self, ui: &mut Ui, gaps: &[(Length, Length)], length: Length) {
         hint(ui, "Place along the straightedge, and the gap there. It touches at both ends.");
-        let with = |edit: &dyn Fn(&dyn Fn(&mut HollowBehind)) -> Edit, list: Vec<(Length, Length)>| {
+        let with = |edit: &Change<'_>, list: Vec<(Length, Length)>| {
             edit(&|h| {
                 if let HollowShape::Gaps { gaps, .. } = &mut h.shape {
                     gaps.clone_from(&list);
@@ -225,6 +228,10 @@ fn told(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
         fact(ui, "Tightest", &format!("{} radius", mm(shown, radius)));
     }
     fact(ui, "Void behind layer 1", &volume(shown, plan.void));
+    if plan.before_flat > 0.0 {
+        let first = plan.layers.len() + 1;
+        fact(ui, &format!("Before layer {first}, flat"), &volume(shown, plan.before_flat));
+    }
     for (index, layer) in plan.layers.iter().enumerate() {
         match layer {
             HollowLayer::Strips { strips, .. } => {
