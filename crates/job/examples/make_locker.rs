@@ -2,18 +2,21 @@
 //!
 //! An invented locker under a berth to port: a shallow V floor, a hull side that is bent and leans out by 15° aft to 25°
 //! forward, an inboard side that leans, a notch over a stringer. Every wall is measured by points taped on its template, to
-//! the half millimetre and half degree a person reads; the sheets are laid out with `coldwright sheets --keep`.
+//! the half millimetre and half degree a person reads; its pieces are laid out on its sheets.
 
 use std::error::Error;
 use std::fs;
 use std::path::Path;
+use std::sync::atomic::AtomicBool;
 
 use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, Length, Vec2, Xyz};
 use coldwright_job::{
     BevelAt, Cutting, Edge, EdgeId, EdgeOf, Edit, Job, JointId, JointKind, LayerStock, Opening, OpeningShape,
-    Place, SheetShape, Stands, StockSheet, Tick, TickId, Units, WallEdit, apply, checks, plan, to_bytes,
+    Place, SheetShape, Stands, StockSheet, Tick, TickId, Units, WallEdit, apply, checks, keep_layout, plan,
+    sheet_request, to_bytes,
 };
+use coldwright_nesting::{Effort, nest};
 use kurbo::Point;
 
 /// Fore and aft, mm.
@@ -30,6 +33,8 @@ const NOTCH: (f64, f64) = (150.0, 200.0);
 const LEAN: f64 = 45.0;
 /// Pieces between the points measured along a bent edge.
 const PIECES: usize = 6;
+/// Moves of the search for a layout of the sheets.
+const MOVES: u64 = 1_500;
 /// How well a taped point is known, mm.
 const SD: f64 = 1.0;
 
@@ -166,12 +171,20 @@ fn interior(a: Xyz, b: Xyz, way: Xyz) -> f64 {
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../samples");
-    let job = locker()?;
+    let job = laid_out(&locker()?)?;
     for problem in checks(&job, &plan(&job)) {
         tell(&format!("{:?}: {problem}", problem.severity));
     }
     fs::write(folder.join("locker.coldwright"), to_bytes(&job)?)?;
     Ok(())
+}
+
+/// The job with its pieces laid out on its sheets: the same moves from the same seed give the same layout again.
+fn laid_out(job: &Job) -> Result<Job, Box<dyn Error>> {
+    let asked = sheet_request(job, &plan(job).pieces);
+    let effort = Effort { seed: 1, moves: Some(MOVES), seconds: None, threads: 1 };
+    let found = nest(&asked.request, &effort, &AtomicBool::new(false), &mut |_| ())?;
+    Ok(apply(job, &Edit::KeepLayout(Some(keep_layout(&asked, &found, effort.seed))))?)
 }
 
 fn locker() -> Result<Job, Box<dyn Error>> {

@@ -23,11 +23,11 @@ const APART: f64 = 0.35;
 /// How the box is looked at.
 #[derive(Copy, Clone, Debug, Default)]
 pub(crate) struct BoxLook {
-    spread: f64,
+    pub(crate) spread: f64,
     /// One layer of every wall, from 0; all when `None`.
     ring: Option<usize>,
     /// Walls between the eye and the room are drawn as bodies too.
-    near: bool,
+    pub(crate) near: bool,
 }
 
 /// The bodies of the box shown last.

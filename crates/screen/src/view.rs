@@ -276,6 +276,12 @@ impl View {
         self.flat = flat;
     }
 
+    /// Spreads the box's walls apart by a share, 0 to 1, and shows its near walls as bodies or looks through them.
+    pub fn look_at_box(&mut self, spread: f64, near_walls: bool) {
+        self.box_look.spread = if spread.is_finite() { spread.clamp(0.0, 1.0) } else { 0.0 };
+        self.box_look.near = near_walls;
+    }
+
     /// Forgets zoom, selection and half-typed words, for a job just opened; how the person likes to work stays.
     pub fn start_over(&mut self) {
         let (dark, snap) = (self.dark, self.snap);
