@@ -12,8 +12,8 @@ use std::sync::atomic::AtomicBool;
 use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, Length, Vec2, Xyz};
 use coldwright_job::{
-    BevelAt, Cutting, Edge, EdgeId, EdgeOf, Edit, Job, JointId, JointKind, LayerStock, Opening, OpeningShape,
-    Place, SheetShape, Stands, StockSheet, Tick, TickId, Units, WallEdit, apply, checks, keep_layout, plan,
+    BevelAt, Edge, EdgeId, EdgeOf, Edit, Job, JointId, JointKind, LayerStock, Opening, OpeningShape, Place,
+    SheetShape, Stands, StockSheet, Tick, TickId, Units, WallEdit, apply, checks, keep_layout, plan,
     sheet_request, to_bytes,
 };
 use coldwright_nesting::{Effort, nest};
@@ -203,7 +203,6 @@ fn locker() -> Result<Job, Box<dyn Error>> {
         Edit::SetPaper(Paper::Letter),
         Edit::SetOpening(Some(Opening { shape: opening, behind: None })),
         Edit::SetStock(vec![sheet("Left in the shed", 24, 96, Some(2)), sheet("Full sheet", 48, 96, None)]),
-        Edit::SetCutting(Cutting { throat: Some(inch(14)), ..Cutting::default() }),
     ] {
         job = apply(&job, &edit)?;
     }
