@@ -48,6 +48,8 @@ pub enum PhotoWarning {
         /// Size of the picture, pixels as stored.
         actual: (u32, u32),
     },
+    /// The file was changed later than the picture was taken.
+    Edited,
     /// Taken with digital zoom: the picture's edges are gone.
     DigitalZoom {
         /// Zoom ratio.
@@ -71,6 +73,10 @@ impl std::fmt::Display for PhotoWarning {
                 f,
                 "The photo was cropped or resized after it was taken: it records {} × {} pixels and has {} × {}. Use the original.",
                 recorded.0, recorded.1, actual.0, actual.1
+            ),
+            Self::Edited => write!(
+                f,
+                "The photo was edited after it was taken, which may have shifted or bent it. Use the original from the camera."
             ),
             Self::DigitalZoom { ratio } => write!(
                 f,

@@ -52,9 +52,11 @@ pub(crate) fn said_of(
     out.extend(said_of_table(measured).map(|(severity, words)| problem(Step::Outline, severity, words)));
     for d in measured.distances.iter().filter(|d| d.disagrees()) {
         let mm = show_length(d.taped.length, show);
+        let suspects =
+            if t.sightings.is_some() { "the cards' printed size and at both ticks" } else { "both ticks" };
         let than = if d.misfit > 0.0 { "longer" } else { "shorter" };
         let words = format!(
-            "from tick {} to tick {} the tape says {mm}, {:.1} mm {than} than the outline, where {:.1} mm would be explained; tape it again, then look at the cards' printed size and at both ticks",
+            "from tick {} to tick {} the tape says {mm}, {:.1} mm {than} than the outline, where {:.1} mm would be explained; tape it again, then look at {suspects}",
             number(d.taped.from),
             number(d.taped.to),
             d.misfit.abs(),

@@ -10,7 +10,12 @@ pub(crate) struct Record {
     pub focal_mm: Option<f64>,
     pub pixels: Option<(u32, u32)>,
     pub digital_zoom: Option<f64>,
+    /// Its bytes were changed later than it was taken.
+    pub edited: bool,
 }
+
+/// A camera writes its file so long after the picture at most, seconds.
+const WRITES_WITHIN: u64 = 120;
 
 /// Reads a record from its TIFF bytes (without the `Exif\0\0` in front).
 pub(crate) fn read_record(tiff: &[u8]) -> Result<Record, ()> {
@@ -45,7 +50,23 @@ fn fields(found: &exif::Exif) -> Record {
         focal_mm: ratio(Tag::FocalLength).filter(|f| *f > 0.0),
         pixels: number(Tag::PixelXDimension).zip(number(Tag::PixelYDimension)),
         digital_zoom: ratio(Tag::DigitalZoomRatio),
+        edited: moment(found, Tag::DateTime)
+            .zip(moment(found, Tag::DateTimeOriginal))
+            .is_some_and(|(changed, taken)| changed > taken + WRITES_WITHIN),
     }
+}
+
+/// A moment written as `2024:05:17 09:30:00`, as seconds that grow with it.
+fn moment(found: &exif::Exif, tag: Tag) -> Option<u64> {
+    let Value::Ascii(texts) = &found.get_field(tag, In::PRIMARY)?.value else { return None };
+    let text = std::str::from_utf8(texts.first()?).ok()?;
+    let mut parts = text.split([':', ' ']).map(|p| p.trim_end_matches('\0').parse::<u64>());
+    let mut total = 0_u64;
+    for most in [9999, 12, 31, 23, 59, 60] {
+        let part = parts.next()?.ok().filter(|p| *p <= most)?;
+        total = total * (most + 1) + part;
+    }
+    (total > 0).then_some(total)
 }
 
 impl Record {
@@ -131,6 +152,7 @@ mod tests {
             focal_mm: Some(5.51),
             pixels: Some((4032, 3024)),
             digital_zoom: Some(1.5),
+            edited: false,
         };
         assert_eq!(read_record(&record.to_tiff()), Ok(record));
         assert_eq!(read_record(&Record::default().to_tiff()), Ok(Record::default()));

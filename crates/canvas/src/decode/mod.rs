@@ -110,6 +110,9 @@ fn facts(width: u32, height: u32, record: Option<Result<Record, ()>>) -> PhotoFa
     {
         facts.warnings.push(W::Cropped { recorded, actual: (width, height) });
     }
+    if record.edited {
+        facts.warnings.push(W::Edited);
+    }
     if let Some(ratio) = record.digital_zoom.filter(|z| z.is_finite() && *z > 1.02) {
         facts.warnings.push(W::DigitalZoom { ratio });
     }

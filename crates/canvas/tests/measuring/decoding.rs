@@ -156,6 +156,46 @@ fn cropped_and_zoomed_photos_are_recognised() {
     assert!(broken.facts().warnings.contains(&PhotoWarning::UnreadableRecord));
 }
 
+/// A record that says when the picture was taken, when its file was changed, and the 35 mm equivalent.
+fn dated(taken: &str, changed: &str, focal: u16) -> Vec<u8> {
+    fn entry(out: &mut Vec<u8>, tag: u16, kind: u16, count: u32, value: [u8; 4]) {
+        out.extend(tag.to_be_bytes());
+        out.extend(kind.to_be_bytes());
+        out.extend(count.to_be_bytes());
+        out.extend(value);
+    }
+    let mut out = b"MM\0*\0\0\0\x08".to_vec();
+    out.extend(2u16.to_be_bytes());
+    entry(&mut out, 0x0132, 2, 20, 100u32.to_be_bytes());
+    entry(&mut out, 0x8769, 4, 1, 60u32.to_be_bytes());
+    out.resize(60, 0);
+    out.extend(2u16.to_be_bytes());
+    entry(&mut out, 0x9003, 2, 20, 120u32.to_be_bytes());
+    entry(&mut out, 0xA405, 3, 1, [(focal >> 8) as u8, focal as u8, 0, 0]);
+    for (at, text) in [(100, changed), (120, taken)] {
+        out.resize(at, 0);
+        out.extend(text.as_bytes());
+        out.push(0);
+    }
+    out.resize(144, 0);
+    out
+}
+
+#[test]
+fn edited_and_wide_angle_photos_are_recognised() {
+    let plain = jpeg(W, H, &upright());
+    let said = |taken, changed, focal| {
+        open(&with_exif(&plain, &dated(taken, changed, focal))).unwrap().facts().warnings.clone()
+    };
+    let taken = "2026:05:17 09:30:00";
+    assert_eq!(said(taken, taken, 26), []);
+    assert_eq!(said(taken, "2026:05:17 09:30:02", 26), [], "the camera writes its file a little later");
+    assert_eq!(said(taken, "2026:05:18 20:01:00", 26), [PhotoWarning::Edited]);
+    assert_eq!(said(taken, "no date was set    ", 26), []);
+    assert_eq!(said(taken, taken, 13), [PhotoWarning::WideAngle { focal_35mm: 13.0 }]);
+    assert!(PhotoWarning::Edited.to_string().contains("Use the original"));
+}
+
 #[test]
 fn cut_files_are_refused_in_words() {
     let up = upright();

@@ -309,7 +309,7 @@ fn agreement(ui: &mut Ui, view: &View, shown: &Shown<'_>) {
     for r in all.iter().take(LISTED) {
         let bad = fit.suspect.as_ref().is_some_and(|s| s.ends_with(&r.what));
         ui.horizontal(|ui| {
-            ui.set_min_height(20.0);
+            ui.spacing_mut().interact_size.y = 16.0;
             let colour = if bad { p.look } else { p.quiet };
             let words = if bad { format!("{}, look here", r.what) } else { r.what.clone() };
             ui.label(RichText::new(words).color(colour));
