@@ -121,18 +121,23 @@ pub fn purchases(job: &Job, plan: &Plan) -> Vec<Purchase> {
 
     let filler = filling(job, plan);
     let (litres, can) = (filler.volume.total() / 1e6, f64::from(job.cutting.can_litres.max(1)));
-    let hollow = filler.volume.hollow / 1e6;
-    let behind = if hollow > 0.0 { format!(", the hollow behind {hollow:.1}") } else { String::new() };
+    // To a tenth of a litre, or whole cubic inches.
+    let said = |mm3: f64| match job.units {
+        Units::Millimetres => format!("{:.1} litres", mm3 / 1e6),
+        Units::Inches => format!("{:.0} cu in", mm3 / 25.4_f64.powi(3)),
+    };
+    let hollow = filler.volume.hollow;
+    let behind = if hollow > 0.0 { format!(", the hollow behind {}", said(hollow)) } else { String::new() };
     add(
         "Filling foam, set volume",
         round(litres, 0.1),
         Quantity::Litres,
         format!(
-            "gaps {:.1} and wedges {:.1}{behind} litres; {} of {can:.0} litres stated yield, in lifts of at most {:.0} mm",
-            filler.volume.gaps / 1e6,
-            filler.volume.wedges / 1e6,
+            "gaps {}, wedges {}{behind}; {} of {can:.0} litres stated yield, in lifts of at most {}",
+            said(filler.volume.gaps),
+            said(filler.volume.wedges),
             cans(filler.cans),
-            LIFT_MM
+            job.show_mm(LIFT_MM)
         ),
     );
 
@@ -153,7 +158,7 @@ pub fn purchases(job: &Job, plan: &Plan) -> Vec<Purchase> {
             "Fillet filler",
             round(corners * section / 1e6, 0.01),
             Quantity::Litres,
-            format!("{:.1} m of corner, each filled to a radius of {}", corners / 1000.0, job.show(fillet)),
+            format!("{} of corner, each filled to a radius of {}", job.show_mm(corners), job.show(fillet)),
         );
     }
     out

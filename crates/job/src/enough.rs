@@ -44,7 +44,9 @@ impl Enough {
             n => format!("{n} more sheets like {name}"),
         };
         let owned = match self.owned {
-            (_, 0) => String::new(),
+            (0, _) | (_, 0) => String::new(),
+            (1, 1) => ", with the one owned".to_owned(),
+            (used, all) if used == all => format!(", with all {all} owned"),
             (used, all) => format!(", with {used} of the {all} owned"),
         };
         let main = match (&self.short, self.buy.is_empty()) {
@@ -52,7 +54,10 @@ impl Enough {
             (Some(short), false) => {
                 format!("short by {} beyond {} to buy{owned}", like(short), list(&self.buy))
             }
-            (None, true) => format!("enough, {} of the {} owned", self.owned.0, self.owned.1),
+            (None, true) => match self.owned {
+                (1, 1) => "enough, the one owned".to_owned(),
+                (used, all) => format!("enough, {used} of the {all} owned"),
+            },
             (None, false) => format!("buy {}{owned}", list(&self.buy)),
         };
         let per_cent = job.cutting.spare;

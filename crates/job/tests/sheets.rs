@@ -52,7 +52,7 @@ fn sheets_that_run_out_are_short_by_so_many_and_the_others_are_still_laid() {
     let (all, words) = answers(&kept);
     assert_eq!(all[0].short, Some(("Last one".to_owned(), 2)));
     assert!(
-        words[0].starts_with("XPS 25.4 mm: short by 2 more sheets like Last one, with 1 of the 1 owned"),
+        words[0].starts_with("XPS 25.4 mm: short by 2 more sheets like Last one, with the one owned"),
         "{words:?}"
     );
     let told = p.shared.last().unwrap().sentence.clone();
@@ -175,7 +175,7 @@ fn what_has_to_be_filled_is_the_sum_of_the_geometry() {
     // 0.15 litres, told to the tenth above.
     assert!(
         (foam.amount - 0.2).abs() < 1e-9
-            && foam.because.starts_with("gaps 0.2 and wedges 0.0 litres; one can"),
+            && foam.because.starts_with("gaps 0.2 litres, wedges 0.0 litres; one can"),
         "{foam:?}"
     );
 }

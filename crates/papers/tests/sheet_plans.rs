@@ -73,7 +73,7 @@ fn a_plan_tells_the_answer_the_straight_cuts_and_the_order_at_the_saw() {
     assert!(book.contains(&format!("buy {n} of Full sheet")), "{book}");
     assert!(book.contains(CUTTING_RULE), "{book}");
     assert_eq!(book.matches("Saw in this order: Panel").count(), n, "{book}");
-    assert!(book.contains("First saw right across, each time the part in hand: line 1 lies"), "{book}");
+    assert!(book.contains("First saw right across, each time the part in hand: cut 1 lies"), "{book}");
     let without = Job { cutting: coldwright_job::Cutting { throat: None, ..job.cutting }, ..job };
     assert!(!self::book("whole", &without).unwrap().contains("First saw right across"));
 }

@@ -140,6 +140,62 @@ fn pieces_dark() {
 }
 
 #[test]
+fn seam_light() {
+    use coldwright_job::{Edit, Seam, SeamStyle};
+    let job = common::two_walls();
+    let (wall, name) = (job.walls[0].id, format!("Parts of {} 1", job.walls[0].name));
+    let lap = SeamStyle::HalfLap(coldwright_geometry::Length::from_micrometres(40_000));
+    let seam = |x: f64| Seam { from: (x, -200.0).into(), to: (x, 900.0).into(), style: lap };
+    let seams = |layer, x| Edit::SetSeams { wall, layer, seams: Some(vec![seam(x)]) };
+    let mut desk = Desk::with(common::edited(job, &[seams(1, 300.0), seams(2, 340.0)]));
+    desk.view.step = Step::Pieces;
+    sized(desk, false, "seam_light", vec2(1100.0, 1000.0), |h| {
+        h.get_by_label("Cut here").click();
+        h.run();
+        let middle = h.get_by_label(&name).rect().center();
+        for (i, at) in [(20.0, -420.0), (20.0, 0.0), (80.0, 420.0)].into_iter().enumerate() {
+            let at = middle + vec2(at.0, at.1);
+            h.hover_at(at);
+            h.run();
+            match i {
+                0 => h.drag_at(at),
+                2 => h.drop_at(at),
+                _ => {}
+            }
+            h.run();
+        }
+    });
+}
+
+#[test]
+fn sheets_sawn_light() {
+    use coldwright_job::{Cutting, Edit, SheetShape, StockSheet};
+    let mut desk = common::laid_desk();
+    let throat = Some(coldwright_geometry::Length::from_64ths(30 * 64));
+    let cutting = Cutting { throat, ..desk.job().cutting };
+    let ring = [(0.0, 0.0), (800.0, 0.0), (800.0, 300.0), (450.0, 420.0), (0.0, 500.0)];
+    let shape = SheetShape::Outline(ring.map(Into::into).to_vec());
+    let left = StockSheet { name: "Left over".into(), shape, owned: Some(1), ..StockSheet::default() };
+    let stock = vec![left, desk.job().stock[0].clone()];
+    // Four pieces in a column on a sheet, so that straight cuts part them.
+    let mut kept = desk.job().layout.clone().unwrap_or_default();
+    for (i, place) in kept.places.iter_mut().enumerate() {
+        let piece = desk.plan.piece(place.piece).expect("the piece is planned");
+        let round = coldwright_geometry::bounds(&piece.outline);
+        let (row, nth) = (i % 4, i / 4);
+        (place.turn_deg, place.nth) = (0.0, nth as u32);
+        place.at = (20.0 - round.x0, 10.0 + 600.0 * row as f64 - round.y0).into();
+    }
+    let history = desk.history.as_mut().expect("a desk has a job");
+    for edit in [Edit::SetCutting(cutting), Edit::SetStock(stock), Edit::KeepLayout(Some(kept))] {
+        history.edit(&edit, None).expect("the sheets can be so");
+    }
+    desk.replan();
+    desk.view.step = Step::Sheets;
+    sized(desk, false, "sheets_sawn_light", vec2(1100.0, 2400.0), |_| {});
+}
+
+#[test]
 fn box_light() {
     let mut desk = Desk::with(common::typed_box());
     desk.view.step = Step::Box;

@@ -41,13 +41,14 @@ fn along(seam: &Seam, from: f64, to: f64) -> Seam {
     Seam { from: start + unit * from, to: start + unit * to, ..*seam }
 }
 
-/// Where along the seam's line the foam it lies in begins and ends, mm from its first end.
+/// Where along the seam's line the foam it runs through begins and ends, mm from its first end; a bay it crosses counts in.
 fn stretch(layer: &Layer, seam: &Seam) -> Option<(f64, f64)> {
     if !seam.is_sound() {
         return None;
     }
     let line = Line { at: seam.from, along: seam.along() };
-    let middle = 0.5 * seam.length();
-    let all = layer.fills.iter().flat_map(|r| chords(r, line));
-    all.into_iter().find(|(a, b)| (*a..=*b).contains(&middle))
+    let length = seam.length();
+    let met =
+        layer.fills.iter().flat_map(|r| chords(r, line)).filter(|(a, b)| b.min(length) - a.max(0.0) > 1.0);
+    met.reduce(|all, c| (all.0.min(c.0), all.1.max(c.1)))
 }

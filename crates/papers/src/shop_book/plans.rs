@@ -89,7 +89,7 @@ fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'
     }
     let mut order: Vec<(usize, &str)> = lying.iter().map(|one| (one.piece.cut, one.mark.as_str())).collect();
     order.sort_unstable();
-    let order: Vec<&str> = order.into_iter().map(|(_, mark)| mark).collect();
+    let order: Vec<String> = order.into_iter().map(|(_, mark)| unbroken(mark)).collect();
     sheets.paragraph(&format!("Saw in this order: {}.", order.join(", ")));
     sheets.gap(2.0);
     sheets.pictures(vec![drawing]);
@@ -119,7 +119,7 @@ fn broken_down(job: &Job, how: &BreakDown, to_plan: Affine) -> Option<String> {
                 } else {
                     (from.y - part.y0, "lower side")
                 };
-                format!("line {} lies {} from the {side}", i + 1, job.show_mm(mm))
+                format!("cut {} lies {} from the {side}", i + 1, job.show_mm(mm))
             });
             let lines: Vec<String> = lines.collect();
             Some(format!(
@@ -149,19 +149,12 @@ fn drawn(
         for (i, cut) in cuts.iter().enumerate() {
             let (a, b) = (place * cut.from, place * cut.to);
             drawing.straight((a.x, a.y), (b.x, b.y), CUT_ACROSS, Layer::Marks);
-            // The number stands just off the sheet's edge or, inside it, on the line.
-            let at = a.lerp(b, 0.04);
-            let (half, high) = (font::text_width_mm(&(i + 1).to_string(), PT, true) / 2.0, font::em_mm(PT));
-            words(
-                &mut drawing,
-                Point::new(at.x + half + 0.8, at.y - 0.33 * high + 1.6),
-                &(i + 1).to_string(),
-                Anchor::Middle,
-                true,
-            );
+            let said = format!("cut {}", i + 1);
+            let (at, half) = (a.lerp(b, 0.04), font::text_width_mm(&said, PT, true) / 2.0);
+            words(&mut drawing, Point::new(at.x + half + 0.8, at.y + 0.8), &said, Anchor::Middle, true);
         }
     }
-    let mut listed = Vec::new();
+    let (mut listed, mut outside) = (Vec::new(), Vec::new());
     for one in lying {
         let (up, down) = one.rings();
         let (up, down) = (small(&up), small(&down));
@@ -175,14 +168,14 @@ fn drawn(
             std::iter::once(up.as_slice()).chain((!down.is_empty()).then_some(down.as_slice())).collect();
         let Some(ring) = up.iter().max_by(|a, b| a.area().total_cmp(&b.area())) else { continue };
         if !write(&mut drawing, &Room::new(&faces), ring, &one.mark, true) {
-            listed.push(format!("{} {}", listed.len() + 1, one.mark));
+            listed.push(unbroken(&format!("{} {}", listed.len() + 1, one.mark)));
             let key = listed.len().to_string();
             if !write(&mut drawing, &Room::new(&faces), ring, &key, true) {
-                let at = ring.bounds().center();
-                words(&mut drawing, Point::new(at.x, at.y - 1.1), &key, Anchor::Middle, true);
+                outside.push((key, inside(ring)));
             }
         }
     }
+    call_out(&mut drawing, size, outside);
     if let Some(rect) = used.offcut(number) {
         let rect = place.transform_rect_bbox(rect);
         drawing.line(rect.inset(-0.4).to_path(0.01), DASHED, Layer::Marks);
@@ -195,6 +188,72 @@ fn drawn(
         }
     }
     (drawing, listed)
+}
+
+/// A name whose words stay on one line.
+fn unbroken(name: &str) -> String {
+    name.replace(' ', "\u{a0}")
+}
+
+/// A place inside a narrow ring: half way between the first two crossings of the upright or level line through its middle.
+fn inside(ring: &Ring) -> Point {
+    let round = ring.bounds();
+    let upright = round.height() < round.width();
+    let at = round.center();
+    // Along the short way across, where a sliver is crossed once in and once out.
+    let (of, along) = if upright { (at.x, 1) } else { (at.y, 0) };
+    let get = |p: Point, k: usize| if k == 0 { p.x } else { p.y };
+    let next = ring.outer.iter().cycle().skip(1);
+    let mut hits: Vec<f64> = ring
+        .outer
+        .iter()
+        .zip(next)
+        .filter_map(|(a, b)| {
+            let (u, v) = (get(*a, 1 - along) - of, get(*b, 1 - along) - of);
+            ((u < 0.0) != (v < 0.0)).then(|| get(*a, along) + (get(*b, along) - get(*a, along)) * u / (u - v))
+        })
+        .collect();
+    hits.sort_by(f64::total_cmp);
+    match hits.as_slice() {
+        [a, b, ..] if upright => Point::new(at.x, (a + b) / 2.0),
+        [a, b, ..] => Point::new((a + b) / 2.0, at.y),
+        _ => at,
+    }
+}
+
+/// Numbers that find no room in their pieces: beside the sheet, above or below whichever is nearer, a thin line to a dot in the piece.
+fn call_out(drawing: &mut Drawing, size: (f64, f64), all: Vec<(String, Point)>) {
+    /// From the sheet's edge to the numbers, mm.
+    const OFF: f64 = 4.0;
+    let high = font::em_mm(PT);
+    let (mut above, mut below): (Vec<_>, Vec<_>) = all.into_iter().partition(|(_, at)| at.y > 0.5 * size.1);
+    for (side, up) in [(&mut above, true), (&mut below, false)] {
+        if side.is_empty() {
+            continue;
+        }
+        side.sort_by(|a, b| a.1.x.total_cmp(&b.1.x).then(a.1.y.total_cmp(&b.1.y)));
+        let step = (font::text_width_mm("00", PT, true) + 1.6).min(size.0 / side.len() as f64);
+        // Each over its piece, moved aside to the right as far as it must be, then all back into the width of the sheet.
+        let mut places: Vec<f64> = Vec::with_capacity(side.len());
+        for (_, at) in side.iter() {
+            places.push(places.last().map_or(at.x, |last: &f64| at.x.max(last + step)));
+        }
+        let mut most = size.0 - 0.5 * step;
+        for x in places.iter_mut().rev() {
+            *x = x.min(most);
+            most = *x - step;
+        }
+        let (edge, base) =
+            if up { (size.1 + OFF, size.1 + OFF + 0.6) } else { (-OFF, -OFF - 0.72 * high - 0.6) };
+        for ((key, at), x) in side.iter().zip(places) {
+            drawing.straight((at.x, at.y), (x, edge), Pen::solid(0.13), Layer::Marks);
+            drawing.line(kurbo::Circle::new(*at, 0.35).to_path(0.02), Pen::solid(0.3), Layer::Marks);
+            words(drawing, Point::new(x, base), key, Anchor::Middle, true);
+        }
+        let room = OFF + high + 1.0;
+        let b = drawing.bounds;
+        drawing.bounds = if up { Rect { y1: b.y1 + room, ..b } } else { Rect { y0: b.y0 - room, ..b } };
+    }
 }
 
 fn corners(rect: Rect) -> Vec<Point> {
