@@ -34,6 +34,14 @@ pub enum AppError {
         /// Why.
         why: CanvasError,
     },
+    /// A drawing file cannot be used.
+    #[error("{why}: {}", path.display())]
+    Drawing {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        why: ExportError,
+    },
     /// A photo or the measuring of it cannot be used, no file in sight.
     #[error(transparent)]
     Canvas(#[from] CanvasError),

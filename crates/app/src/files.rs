@@ -80,6 +80,49 @@ fn sync_folder(_folder: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// The address of a path for the system's own means, after RFC 8089: letters, digits and `-._~/` stand as they are, every
+/// other byte of the path in UTF-8 as `%` and two digits.
+pub fn address(path: &Path) -> String {
+    let whole = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let text = whole.to_string_lossy().replace('\\', "/");
+    let mut out = String::from("file://");
+    if !text.starts_with('/') {
+        out.push('/');
+    }
+    for byte in text.bytes() {
+        match byte {
+            b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'.' | b'_' | b'~' | b'/' => {
+                out.push(char::from(byte));
+            }
+            b':' if cfg!(windows) => out.push(':'),
+            other => out.push_str(&format!("%{other:02X}")),
+        }
+    }
+    out
+}
+
+/// The path in a file address, less its `file://`: bytes written as `%` and two digits are read back.
+pub fn path_of_address(address: &str) -> PathBuf {
+    let bytes = address.trim().as_bytes();
+    let mut out = Vec::with_capacity(bytes.len());
+    let mut at = 0;
+    while at < bytes.len() {
+        let coded = bytes.get(at + 1..at + 3).filter(|_| bytes[at] == b'%');
+        match coded.and_then(|two| u8::from_str_radix(std::str::from_utf8(two).ok()?, 16).ok()) {
+            Some(byte) => {
+                out.push(byte);
+                at += 3;
+            }
+            None => {
+                out.push(bytes[at]);
+                at += 1;
+            }
+        }
+    }
+    let text = String::from_utf8_lossy(&out).into_owned();
+    PathBuf::from(if cfg!(windows) { text.trim_start_matches('/').to_owned() } else { text })
+}
+
 fn unique() -> u64 {
     use std::sync::atomic::{AtomicU64, Ordering};
     static NEXT: AtomicU64 = AtomicU64::new(0);
@@ -130,6 +173,15 @@ mod tests {
         assert!(error.to_string().contains("untouched"), "{error}");
         assert_eq!(read(&inside).unwrap(), b"old");
         fs::remove_dir_all(&dir).unwrap();
+    }
+
+    #[test]
+    fn addresses_are_coded_as_the_standard_says_and_read_back() {
+        // RFC 3986, section 2.1: a space is %20, and "é" in UTF-8 is C3 A9; "%" itself is %25.
+        let path = Path::new("/home/é/My papers/50% #2?");
+        assert_eq!(address(path), "file:///home/%C3%A9/My%20papers/50%25%20%232%3F");
+        assert_eq!(path_of_address(address(path).strip_prefix("file://").unwrap()), path);
+        assert_eq!(path_of_address("/a/100%"), Path::new("/a/100%"), "what is no code stands for itself");
     }
 
     #[test]

@@ -1,4 +1,4 @@
-//! From a photo file's bytes to what a job keeps of it.
+//! From the bytes of a photo or a drawing file to what a job keeps of it.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -6,7 +6,7 @@ use std::sync::Arc;
 use coldwright_canvas::{
     CardKind, CardsFound, Limits, PhotoCards, Picture, find_cards, without_private_data,
 };
-use coldwright_job::{PhotoId, Sighting};
+use coldwright_job::{DrawnFile, PhotoId, Sighting};
 
 use crate::error::AppError;
 use crate::files;
@@ -47,6 +47,19 @@ pub fn photo(path: &Path, kind: CardKind) -> Result<Imported, AppError> {
     let picture = Picture::decode(&bytes, &Limits::default()).map_err(named)?;
     let found = find_cards(&picture, kind);
     let kept = without_private_data(&bytes).map_err(named)?;
-    let name = path.file_name().map_or_else(|| "photo".to_owned(), |n| n.to_string_lossy().into_owned());
+    let name = name_of(path);
     Ok(Imported { name, bytes: kept.into(), picture: Arc::new(picture), found })
+}
+
+/// Reads the outlines of an SVG or DXF file.
+///
+/// # Errors
+/// When the file cannot be read, is no drawing, or has no closed outline: one sentence, naming the file.
+pub fn drawing(path: &Path) -> Result<DrawnFile, AppError> {
+    let bytes = files::read(path)?;
+    DrawnFile::read(&name_of(path), &bytes).map_err(|why| AppError::Drawing { path: path.to_owned(), why })
+}
+
+fn name_of(path: &Path) -> String {
+    path.file_name().map_or_else(|| "file".to_owned(), |n| n.to_string_lossy().into_owned())
 }

@@ -2,8 +2,10 @@
 
 use kurbo::{Point, Rect};
 
-use crate::drawing::{Anchor, Drawing, Layer, Pen, Text};
+use crate::drawing::{Anchor, Drawing, Text};
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// Type size of the label in points.
 const LABEL_PT: f64 = 9.0;

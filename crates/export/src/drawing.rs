@@ -4,6 +4,8 @@ use kurbo::{Affine, BezPath, Point, Rect, Shape, Vec2};
 
 use crate::error::ExportError;
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// Farthest a coordinate may lie from the origin, in mm (1 km): beyond it the readers' single precision is no longer
 /// finer than a cut line.
@@ -40,33 +42,6 @@ pub struct Line {
     pub pen: Pen,
     /// The layer it is on.
     pub layer: Layer,
-}
-
-/// How a line is stroked.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pen {
-    /// Width in mm, more than 0.
-    pub width_mm: f64,
-    /// Length of dash and of gap in mm, both more than 0; `None` for a solid line.
-    pub dash_mm: Option<(f64, f64)>,
-    /// Shade, 0 black to 1 white.
-    pub grey: f64,
-}
-
-impl Pen {
-    /// The line to cut along: 0.35 mm, solid.
-    pub const CUT: Pen = Pen::solid(0.35);
-    /// The outline of the face that lies down: 0.25 mm, 6 mm dashes, 3 mm gaps.
-    pub const OTHER_FACE: Pen = Pen { width_mm: 0.25, dash_mm: Some((6.0, 3.0)), grey: 0.0 };
-    /// Marks, stations, rulers: 0.18 mm, solid.
-    pub const MARK: Pen = Pen::solid(0.18);
-    /// The ends of rulers and joining marks: 0.35 mm, solid.
-    pub const MARK_END: Pen = Pen::solid(0.35);
-
-    /// A solid black pen of this width in mm.
-    pub const fn solid(width_mm: f64) -> Pen {
-        Pen { width_mm, dash_mm: None, grey: 0.0 }
-    }
 }
 
 /// A filled path; what is inside an odd number of its rings is filled.
@@ -109,53 +84,6 @@ pub enum Anchor {
     Middle,
     /// The words end there.
     End,
-}
-
-/// What an item is for. Each becomes a layer (or group) of its own in every format.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Layer {
-    /// Lines to cut along.
-    Cut,
-    /// The outline of the face that lies down.
-    OtherFace,
-    /// Stations, arrows, match marks.
-    Marks,
-    /// Words.
-    Words,
-    /// Lines of known length for checking the scale; never cut.
-    Check,
-    /// Marks for joining pages.
-    Joining,
-}
-
-impl Layer {
-    /// All layers in the order they are listed in files.
-    pub const ALL: [Layer; 6] =
-        [Layer::Cut, Layer::OtherFace, Layer::Marks, Layer::Words, Layer::Check, Layer::Joining];
-
-    /// The layer's name in plain words, as PDF and SVG show it.
-    pub const fn plain_name(self) -> &'static str {
-        match self {
-            Layer::Cut => "Cut line",
-            Layer::OtherFace => "Other face",
-            Layer::Marks => "Marks",
-            Layer::Words => "Words",
-            Layer::Check => "Check size, do not cut",
-            Layer::Joining => "Joining marks",
-        }
-    }
-
-    /// The same name without spaces or commas, as DXF layers and SVG ids need it.
-    pub const fn file_name(self) -> &'static str {
-        match self {
-            Layer::Cut => "Cut-line",
-            Layer::OtherFace => "Other-face",
-            Layer::Marks => "Marks",
-            Layer::Words => "Words",
-            Layer::Check => "Check-size-do-not-cut",
-            Layer::Joining => "Joining-marks",
-        }
-    }
 }
 
 impl Item {

@@ -1,6 +1,7 @@
 //! Reading the outlines of a DXF file, our own or foreign, to plain curves.
 //!
-//! Lines, polylines of both kinds with bulges, arcs and circles of model space; the rest is counted and passed over. After
+//! Lines, polylines of both kinds with bulges, arcs, circles, ellipses and splines of model space; the rest is counted and
+//! passed over. After
 //! the published DXF reference: group codes, bulge = tan(included angle / 4), and the arbitrary axis rule, which turns
 //! an entity whose extrusion points down into its mirror image (x to −x).
 
@@ -8,6 +9,7 @@ use std::collections::BTreeMap;
 
 use kurbo::{Affine, Arc, BezPath, Point, Vec2};
 
+use crate::dxf_curve::{Spline, ellipse};
 use crate::error::ExportError;
 use crate::outlines::{OutlinesRead, ReadCurve};
 
@@ -160,20 +162,50 @@ fn read_entity(tags: &[Tag<'_>], out: &mut OutlinesRead) -> Result<(), ExportErr
             }
             path
         }
+        "ELLIPSE" => {
+            let centre = Point::new(wanted(10)?.number()?, wanted(20)?.number()?);
+            let major = Vec2::new(wanted(11)?.number()?, wanted(21)?.number()?);
+            let whole = (value(41, 0.0)?, value(42, std::f64::consts::TAU)?);
+            ellipse(centre, major, wanted(40)?.number()?, whole, value(230, 1.0)? < 0.0, ARC_TOLERANCE)
+        }
+        "SPLINE" => match spline(own)?.path() {
+            Some(path) => path,
+            None => {
+                // Points to pass through say nothing of the curve between them.
+                *out.passed_over.entry("SPLINE without control points".to_owned()).or_insert(0) += 1;
+                return Ok(());
+            }
+        },
         "SEQEND" => return Ok(()),
         other => {
             *out.passed_over.entry(other.to_owned()).or_insert(0) += 1;
             return Ok(());
         }
     };
-    // A line stands in the world's frame whatever its extrusion; the others in their own.
-    let down = kind != "LINE" && value(230, 1.0)? < 0.0;
+    // Lines, ellipses and splines stand in the world's frame whatever their extrusion; the others in their own.
+    let own_frame = !matches!(kind, "LINE" | "ELLIPSE" | "SPLINE");
+    let down = own_frame && value(230, 1.0)? < 0.0;
     let path = if down { Affine::scale_non_uniform(-1.0, 1.0) * path } else { path };
     let layer = own.iter().find(|tag| tag.code == 8).map_or_else(String::new, |tag| tag.value.to_owned());
     if path.elements().len() > 1 {
         out.curves.push(ReadCurve { layer, path });
     }
     Ok(())
+}
+
+fn spline(tags: &[Tag<'_>]) -> Result<Spline, ExportError> {
+    let mut out = Spline { degree: 0, knots: Vec::new(), points: Vec::new(), weights: Vec::new() };
+    for tag in tags {
+        match (tag.code, out.points.last_mut()) {
+            (71, _) => out.degree = tag.number()?.clamp(0.0, 1000.0) as usize,
+            (40, _) => out.knots.push(tag.number()?),
+            (41, _) => out.weights.push(tag.number()?),
+            (10, _) => out.points.push(Point::new(tag.number()?, 0.0)),
+            (20, Some(point)) => point.y = tag.number()?,
+            _ => {}
+        }
+    }
+    Ok(out)
 }
 
 fn vertices(tags: &[Tag<'_>]) -> Result<Vec<Vertex>, ExportError> {
@@ -296,7 +328,8 @@ mod tests {
 
     #[test]
     fn what_is_passed_over_is_said() {
-        let refused = entity("0|SPLINE|8|a|0|SPLINE|8|b|0|INSERT|8|c").unwrap_err();
-        assert_eq!(refused, ExportError::DxfEmpty { found: "1 INSERT, 2 SPLINE".into() });
+        let refused = entity("0|SPLINE|8|a|0|HATCH|8|b|0|INSERT|8|c").unwrap_err();
+        let found = "1 HATCH, 1 INSERT, 1 SPLINE without control points".into();
+        assert_eq!(refused, ExportError::DxfEmpty { found });
     }
 }

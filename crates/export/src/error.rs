@@ -1,6 +1,6 @@
 //! What can go wrong when a drawing is written.
 
-use crate::drawing::Layer;
+use crate::layer::Layer;
 
 /// Everything this crate refuses, with the thing that offends.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -144,7 +144,7 @@ pub enum ExportError {
     #[error("this is not a DXF in text form; save it as an ASCII DXF")]
     NoDxf,
     /// A DXF has nothing in it that is an outline.
-    #[error("the DXF file has no line, polyline, arc or circle; it has {found}")]
+    #[error("the DXF file has no line, polyline, arc, circle, ellipse or spline; it has {found}")]
     DxfEmpty {
         /// What was passed over, such as "2 SPLINE, 1 INSERT", or "nothing".
         found: String,
@@ -160,5 +160,16 @@ pub enum ExportError {
     SvgEmpty {
         /// What was passed over, such as "1 image", or "nothing".
         found: String,
+    },
+    /// A drawing has lines, but none that close, and a template needs an outline.
+    #[error(
+        "the drawing has no closed outline{}; join the ends of the lines in the drawing program and save it again",
+        gap.as_ref().map_or_else(String::new, |gap| format!(": the ends of its {lines} lines are {gap} apart (in the drawing's unit) at best"))
+    )]
+    NothingClosed {
+        /// Lines that are not closed.
+        lines: usize,
+        /// The smallest gap between the two ends of a row of lines, in the file's unit.
+        gap: Option<String>,
     },
 }

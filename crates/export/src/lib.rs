@@ -22,29 +22,37 @@
 //! under 12.7 mm, printer corrections beyond 5 %, more pages than a person would tape together; files that hold no
 //! outline, with the line that cannot be understood.
 
+mod arcs;
 mod check_line;
+mod closed;
 mod drawing;
+mod dxf_curve;
 mod dxf_file;
 mod dxf_read;
 mod error;
 mod flat;
 pub mod font;
+mod layer;
 mod number;
 mod outlines;
 mod paper;
 mod pdf_file;
+mod pen;
 mod svg_file;
 mod svg_read;
 mod table;
 mod tiling;
 
-pub use drawing::{Anchor, Drawing, Fill, Item, Layer, Line, Pen, Text};
-pub use dxf_file::{DxfOptions, DxfUnit, DxfVersion, dxf};
+pub use closed::{ClosedOutline, ClosedOutlines};
+pub use drawing::{Anchor, Drawing, Fill, Item, Line, Text};
+pub use dxf_file::{DxfCurves, DxfOptions, DxfUnit, DxfVersion, dxf};
 pub use dxf_read::read_dxf;
 pub use error::ExportError;
+pub use layer::Layer;
 pub use outlines::{OutlinesRead, ReadCurve};
 pub use paper::Paper;
 pub use pdf_file::{PdfDate, PdfOptions, PdfPage, Streams, pdf};
+pub use pen::Pen;
 pub use svg_file::svg;
 pub use svg_read::read_svg;
 pub use table::{Table, csv};

@@ -9,10 +9,11 @@ use kurbo::{BezPath, Point, Rect};
 use svg::node::element::{Element, Group, Path, Text as Words, Title};
 
 use crate::check_line::{CheckLine, with_check_line};
-use crate::drawing::{Anchor, Drawing, Item, Layer, Text, one_line};
+use crate::drawing::{Anchor, Drawing, Item, Text, one_line};
 use crate::error::ExportError;
 use crate::flat;
 use crate::font;
+use crate::layer::Layer;
 use crate::number::decimal;
 
 /// Decimals of a coordinate in mm: 0.1 µm, finer than the flattening may be.
@@ -156,7 +157,7 @@ fn shade(grey: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::Pen;
+    use crate::pen::Pen;
 
     #[test]
     fn words_are_escaped_and_kept_on_one_line() {

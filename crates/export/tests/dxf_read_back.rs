@@ -11,7 +11,7 @@
 
 mod common;
 
-use coldwright_export::{Anchor, Drawing, DxfOptions, DxfUnit, DxfVersion, Layer, Pen, Text, dxf};
+use coldwright_export::{Anchor, Drawing, DxfCurves, DxfOptions, DxfUnit, DxfVersion, Layer, Pen, Text, dxf};
 use common::{farthest, letter_f, python_with_ezdxf};
 use kurbo::{Circle, Point, Shape};
 
@@ -171,4 +171,73 @@ fn inches_are_exactly_25_4_mm() {
     let options = DxfOptions { unit: DxfUnit::Inch, ..DxfOptions::default() };
     let text = dxf(&drawing, &options).unwrap();
     assert!(text.contains(" 11\r\n100.0\r\n 21\r\n10.0\r\n"), "{text}");
+}
+
+/// Prints the audit, then for each polyline its layer, how many of its stretches are arcs, and ezdxf's own flattening.
+const ARC_READER: &str = r#"
+import sys, ezdxf
+from ezdxf.path import make_path
+doc = ezdxf.readfile(sys.argv[1])
+a = doc.audit()
+print("audit", len(a.errors), len(a.fixes))
+for e in doc.modelspace().query("LWPOLYLINE POLYLINE"):
+    bulges = [p[4] for p in e.get_points()] if e.dxftype() == "LWPOLYLINE" else [v.dxf.get("bulge", 0.0) for v in e.vertices]
+    print("RING", e.dxf.layer, len(bulges), sum(1 for b in bulges if b), *[v for p in make_path(e).flattening(0.0002) for v in (p.x, p.y)])
+"#;
+
+#[test]
+fn curves_as_arcs_lie_as_near_the_model_as_is_stated() {
+    let Some(python) = python_with_ezdxf() else { return };
+    let mut drawing = letter_f();
+    // Nearer than half the stated error to an ellipse: no one circle fits it.
+    drawing.line(
+        kurbo::Ellipse::new((700.0, 200.0), (300.0, 120.0), 0.3).to_path(1e-6),
+        Pen::CUT,
+        Layer::OtherFace,
+    );
+    let ellipse: Vec<Point> = {
+        let mut out = vec![];
+        kurbo::flatten(
+            kurbo::Ellipse::new((700.0, 200.0), (300.0, 120.0), 0.3).to_path(1e-6),
+            0.0005,
+            |el| {
+                out.extend(el.end_point());
+            },
+        );
+        out
+    };
+    for version in [DxfVersion::R2000, DxfVersion::R12] {
+        for (unit, factor) in [(DxfUnit::Mm, 1.0), (DxfUnit::Inch, 25.4)] {
+            for flatten_mm in [0.005, 0.1] {
+                let case = format!("{version:?} {unit:?} {flatten_mm}");
+                let folder = common::Folder::new(&format!("arcs-{}", case.replace(' ', "-")));
+                let options = DxfOptions { version, unit, flatten_mm, curves: DxfCurves::Arcs };
+                let text = dxf(&drawing, &options).unwrap();
+                all_numbers_plain(&text);
+                std::fs::write(folder.path("f.dxf"), text).unwrap();
+                let printed = common::run(&python, &["-c", ARC_READER, &folder.path("f.dxf")]);
+                assert!(printed.starts_with("audit 0 0"), "{case}: {printed}");
+                let of = |layer: &str| -> (usize, usize, Vec<Point>) {
+                    let line = printed.lines().find(|l| l.starts_with(&format!("RING {layer} "))).unwrap();
+                    let part: Vec<f64> = line.split(' ').skip(2).map(|v| v.parse().unwrap()).collect();
+                    let points = part[2..].chunks(2).map(|p| Point::new(p[0] * factor, p[1] * factor));
+                    (part[0] as usize, part[1] as usize, points.collect())
+                };
+                let (count, bent, points) = of("Cut-line");
+                assert!(bent >= 1 && count <= 24, "{case}: {bent} arcs of {count} stretches");
+                let worst = farthest(&points, &common::f_outline());
+                assert!(worst < flatten_mm + 0.001, "{case}: {worst}");
+                let layer = Layer::OtherFace.file_name();
+                let rings: Vec<&str> =
+                    printed.lines().filter(|l| l.starts_with(&format!("RING {layer} "))).collect();
+                assert_eq!(rings.len(), 2);
+                let part: Vec<f64> = rings[1].split(' ').skip(2).map(|v| v.parse().unwrap()).collect();
+                let points: Vec<Point> =
+                    part[2..].chunks(2).map(|p| Point::new(p[0] * factor, p[1] * factor)).collect();
+                assert!(part[1] > 3.0 && part[0] < 120.0, "{case}: {} arcs of {}", part[1], part[0]);
+                let worst = farthest(&points, &ellipse);
+                assert!(worst < flatten_mm + 0.001, "{case}: {worst}");
+            }
+        }
+    }
 }

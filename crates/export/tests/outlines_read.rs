@@ -51,6 +51,14 @@ poly([(1, 2), (9, 2), (9, 5)], close=True, dxfattribs={"layer": "down", "extrusi
 m.add_circle((100, 50), 10, dxfattribs={"layer": "circle"})
 m.add_arc((0, 0), 10, 350, 80, dxfattribs={"layer": "arc"})
 m.add_line((1, 2), (3, 4), dxfattribs={"layer": "line"})
+if not r12:
+    m.add_ellipse((200, 0), (30, 40), 0.4, dxfattribs={"layer": "ellipse"})
+    m.add_ellipse((0, 0), (50, 0), 0.5, 0, 1.5707963267948966, dxfattribs={"layer": "ellipse down", "extrusion": (0, 0, -1)})
+    m.add_open_spline([(0, 0), (40, 90), (90, 20), (150, 60), (200, 0)], dxfattribs={"layer": "spline"})
+    m.add_rational_spline([(0, 0), (90, 0), (90, 60), (0, 60)], [1, 2, 3, 1], degree=3, dxfattribs={"layer": "rational"})
+    for e in m.query("SPLINE ELLIPSE"):
+        for q in e.flattening(0.0005):
+            print(e.dxf.layer, q.x, q.y, sep=";")
 m.add_text("words", dxfattribs={"layer": "words"})
 doc.saveas(sys.argv[1])
 "#;
@@ -62,7 +70,7 @@ fn foreign_files_are_read_as_they_are_meant() {
         [("R2000", "1", Some(25.4)), ("R2010", "6", Some(1000.0)), ("R2018", "0", None), ("R12", "4", None)]
     {
         let folder = common::Folder::new(&format!("foreign-{version}"));
-        run(&python, &["-c", WRITER, &folder.path("f.dxf"), version, code]);
+        let said = run(&python, &["-c", WRITER, &folder.path("f.dxf"), version, code]);
         let read = read_dxf(&std::fs::read_to_string(folder.path("f.dxf")).unwrap()).unwrap();
         assert_eq!(read.unit_mm, unit, "{version}");
         let of = |layer: &str| &read.curves.iter().find(|c| c.layer == layer).unwrap().path;
@@ -83,6 +91,22 @@ fn foreign_files_are_read_as_they_are_meant() {
         assert!((last.to_vec2().angle().to_degrees() - 80.0).abs() < 0.01, "{version}: to 80 degrees");
         assert_eq!(points(of("line")), [Point::new(1.0, 2.0), Point::new(3.0, 4.0)]);
         assert_eq!(read.passed_over.get("TEXT"), Some(&1));
+
+        // Ellipses and splines against ezdxf's own flattening of them, both ways.
+        let mut theirs: std::collections::BTreeMap<&str, Vec<Point>> = std::collections::BTreeMap::new();
+        for row in said.lines() {
+            let part: Vec<&str> = row.split(';').collect();
+            theirs
+                .entry(part[0])
+                .or_default()
+                .push(Point::new(part[1].parse().unwrap(), part[2].parse().unwrap()));
+        }
+        assert_eq!(theirs.len(), if version == "R12" { 0 } else { 4 });
+        for (layer, points_of) in theirs {
+            let ours = points(of(layer));
+            let worst = farthest(&ours, &points_of).max(farthest(&points_of, &ours));
+            assert!(worst < 0.01, "{version} {layer}: {worst}");
+        }
     }
 }
 

@@ -248,6 +248,8 @@ pub struct Template {
     pub rectangle: Option<KnownRectangle>,
     /// Two points a known distance apart: a sketch, where there is nothing better.
     pub sketch: Option<Sketch>,
+    /// Name of the drawing file the points are from, for a shape that was drawn elsewhere.
+    pub drawn_from: Option<String>,
 }
 
 /// Observations of cards, kept so that the plane is solved again from the same pixels.
@@ -399,6 +401,7 @@ impl Default for Template {
             again: Vec::new(),
             rectangle: None,
             sketch: None,
+            drawn_from: None,
         }
     }
 }

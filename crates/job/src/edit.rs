@@ -183,6 +183,8 @@ pub enum WallEdit {
     Sketch(Option<Sketch>),
     /// Ticks and edges typed or pasted at once, replacing what is there.
     Trace(Vec<Tick>, Vec<Edge>),
+    /// The outline of a drawing file, replacing what is there.
+    Drawing(crate::drawn::DrawnTrace),
 }
 
 /// Applies an edit and gives the new document; the old one is untouched.
@@ -311,6 +313,13 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
         job.wall_mut(id)?.name = name;
         return Ok(());
     }
+    if let WallEdit::Drawing(drawn) = edit {
+        let mut next = job.next_id;
+        drawn.put(&mut job.wall_mut(id)?.template, &mut next);
+        job.next_id = next;
+        job.drop_unused_photos();
+        return Ok(());
+    }
     // New ids are taken before the wall is borrowed; an id that is not used is not missed.
     let (fresh_tick, fresh_edge) = (TickId(job.take_id()), EdgeId(job.take_id()));
     let wall = job.wall_mut(id)?;
@@ -330,7 +339,7 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
     }
     let template = &mut wall.template;
     match edit {
-        WallEdit::Name(_) | WallEdit::Fitted(_) | WallEdit::Further(_) => {}
+        WallEdit::Name(_) | WallEdit::Fitted(_) | WallEdit::Further(_) | WallEdit::Drawing(_) => {}
         WallEdit::Stands(stands) => wall.stands = *stands,
         WallEdit::Fixed(fixed) => wall.fixed = *fixed,
         WallEdit::Cut(cut) => wall.cut = *cut,
@@ -420,6 +429,7 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
             template.ticks.clone_from(ticks);
             template.edges.clone_from(edges);
             edit_taped::tidy(template);
+            template.drawn_from = None;
             if template.base.is_none_or(|b| template.edge(b).is_none()) {
                 template.base = template.edges.first().map(|e| e.id);
             }

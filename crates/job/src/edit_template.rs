@@ -19,7 +19,7 @@ pub(crate) fn apply(
             let at = match edge {
                 Some(id) => edge_index(t, *id)?,
                 None => {
-                    let edge = new_edge(fresh_edge, t);
+                    let edge = plain_edge(fresh_edge, t);
                     t.edges.push(edge);
                     t.edges.len() - 1
                 }
@@ -134,12 +134,13 @@ fn one_bevel(edge: &Edge) -> Result<(), JobError> {
 
 /// A new edge behind another, with the ticks taken from it and all else like it.
 fn split_off(t: &mut Template, edge: usize, id: EdgeId, ticks: Vec<TickId>) {
-    let fresh = new_edge(id, t);
+    let fresh = plain_edge(id, t);
     let second = Edge { id, name: fresh.name, ticks, ..t.edges[edge].clone() };
     t.edges.insert(edge + 1, second);
 }
 
-fn new_edge(id: EdgeId, t: &Template) -> Edge {
+/// A straight square edge without ticks, under a name no edge of the template has.
+pub(crate) fn plain_edge(id: EdgeId, t: &Template) -> Edge {
     let taken = |name: &String| t.edges.iter().any(|e| e.name == *name);
     let name =
         (t.edges.len() + 1..).map(|n| format!("Edge {n}")).find(|name| !taken(name)).unwrap_or_default();

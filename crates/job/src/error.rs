@@ -17,6 +17,14 @@ pub enum JobError {
     /// An edit names a tick that is not in the template.
     #[error("tick number {} is not in this template", .0.0)]
     NoTick(TickId),
+    /// A drawing file's outline cannot be a template.
+    #[error("{file} cannot be a template: {why}")]
+    Drawn {
+        /// The file's name.
+        file: String,
+        /// Why, and what to do.
+        why: String,
+    },
     /// A card setting was given for a wall without photos.
     #[error("{0} has no photo yet; add one first")]
     NoPhoto(String),

@@ -103,6 +103,10 @@ pub fn from_json(json: &[u8], mut photo: impl FnMut(&str) -> Option<Arc<[u8]>>) 
     let file: JobFile = serde_json::from_slice(json)
         .map_err(|e| JobError::Damaged(format!("job.json cannot be read ({e})")))?;
     let mut job = job_from_file(file)?;
+    if head.coldwright_job < 3 && job.cutting.tilt == (45, 10) {
+        // Older programs wrote this themselves; a person had no way to say it.
+        job.cutting.tilt = crate::workshop::Cutting::default().tilt;
+    }
     for p in &mut job.photos {
         p.bytes = photo(&photo_entry(p));
     }

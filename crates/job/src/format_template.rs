@@ -41,6 +41,8 @@ pub(crate) struct TemplateFile {
     rectangle: Option<RectangleFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     sketch: Option<SketchFile>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    drawn_from: Option<String>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -176,6 +178,7 @@ pub(crate) fn template_to_file(t: &Template) -> TemplateFile {
         again: t.again.iter().map(again_to_file).collect(),
         rectangle: t.rectangle.as_ref().map(rectangle_to_file),
         sketch: t.sketch.as_ref().map(sketch_to_file),
+        drawn_from: t.drawn_from.clone(),
     }
 }
 
@@ -255,6 +258,7 @@ pub(crate) fn template_from_file(f: TemplateFile) -> Result<Template, JobError> 
         again: f.again.into_iter().map(again_from_file).collect(),
         rectangle: f.rectangle.map(rectangle_from_file).transpose()?,
         sketch: f.sketch.map(sketch_from_file).transpose()?,
+        drawn_from: f.drawn_from,
     })
 }
 

@@ -22,6 +22,7 @@ mod corners;
 mod cutting_order;
 mod distances;
 mod document;
+mod drawn;
 mod edit;
 mod edit_box;
 mod edit_shop;
@@ -78,6 +79,7 @@ pub use document::{
     BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
     Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
 };
+pub use drawn::{DRAWN_WITHIN_MM, DrawnFile, DrawnSide, DrawnTrace, drawn_units};
 pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
 pub use edit_box::TypedBox;
 pub use enough::{Enough, enough};

@@ -89,7 +89,8 @@ pub struct Cutting {
     pub margin: Length,
     /// From blade to column: the widest part the saw takes; `None` where nothing is in the way.
     pub throat: Option<Length>,
-    /// Farthest the saw table tilts down away from the column, degrees, and the other way.
+    /// Farthest the saw table tilts away from the column, degrees, and the other way, with the piece always on the same side of
+    /// the blade. Both ways alike where no saw is stated: a piece fed from the blade's other side is cut the other way.
     pub tilt: (u8, u8),
     /// Width of the blade.
     pub blade: Length,
@@ -113,7 +114,7 @@ impl Default for Cutting {
             apart: Length::from_micrometres(6_000),
             margin: Length::from_micrometres(6_000),
             throat: None,
-            tilt: (45, 10),
+            tilt: (45, 45),
             blade: Length::from_64ths(32),
             stagger: Length::from_micrometres(50_000),
             clear: Length::from_micrometres(50_000),

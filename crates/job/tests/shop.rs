@@ -126,6 +126,20 @@ fn a_file_of_the_second_version_opens_with_what_it_could_not_say() {
 }
 
 #[test]
+fn a_tilt_that_an_older_program_wrote_by_itself_is_no_stated_saw() {
+    let (job, ..) = two_walls();
+    let written = |version: u32, tilt: [u8; 2]| {
+        let mut value: serde_json::Value = serde_json::from_slice(&to_json(&job).unwrap()).unwrap();
+        value["coldwright_job"] = version.into();
+        value["cutting"]["tilt_deg"] = tilt.to_vec().into();
+        from_json(&serde_json::to_vec(&value).unwrap(), |_| None).unwrap().cutting.tilt
+    };
+    assert_eq!(written(2, [45, 10]), (45, 45));
+    assert_eq!(written(2, [30, 5]), (30, 5));
+    assert_eq!(written(3, [45, 10]), (45, 10));
+}
+
+#[test]
 fn what_names_a_lost_edge_or_layer_goes_with_it() {
     let job = full();
     let (a, b) = (job.walls[0].id, job.walls[1].id);

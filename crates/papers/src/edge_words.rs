@@ -6,6 +6,7 @@ use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
 use coldwright_geometry::{Layer as Foam, Outline, Side};
 use kurbo::{Point, Vec2};
 
+use crate::neighbours::Meeting;
 use crate::room::{CLEAR_MM, Quad, Room};
 use crate::stations::{Station, stations, varies};
 use crate::wording::{self, Face};
@@ -43,6 +44,8 @@ pub(crate) struct EdgeWords<'a> {
     pub(crate) cut: Edges,
     /// Edges that the saw makes with the other face up.
     pub(crate) elsewhere: &'a [u32],
+    /// What other walls' pieces do at the edges.
+    pub(crate) meetings: &'a [Meeting],
     /// Everything mirrored left to right, as seen from the hull.
     pub(crate) mirrored: bool,
 }
@@ -84,6 +87,8 @@ impl EdgeWords<'_> {
             }
             _ => vec!["cut square".to_owned()],
         };
+        let meets = self.meetings.iter().filter(|m| m.edge == side.edge.id).map(|m| m.words.clone());
+        let said: Vec<String> = said.into_iter().chain(meets).collect();
         let bold = Words { name: Some(name), rest: String::new() };
         let rest = |words: &[String]| Words { name: None, rest: words.join(" · ") };
         let variants = [

@@ -1,7 +1,8 @@
 //! All papers of a job, as files in memory.
 
 use coldwright_export::{
-    Drawing, DxfOptions, DxfUnit, DxfVersion, Paper, PdfOptions, TilePiece, csv, dxf, pdf, svg, tile_pieces,
+    Drawing, DxfCurves, DxfOptions, DxfUnit, DxfVersion, Paper, PdfOptions, TilePiece, csv, dxf, pdf, svg,
+    tile_pieces,
 };
 use coldwright_geometry::LayerSet;
 use coldwright_job::{Job, Plan, PlannedPiece, Units, Wall, WallPlan};
@@ -10,7 +11,10 @@ use crate::error::PapersError;
 use crate::laid::{self, SheetsUsed};
 use crate::offsets::Offsets;
 use crate::pattern::{self, Piece};
-use crate::{matching, names, offsets, pages, seams, second_face, shop_book, tables, wire, wording};
+use crate::{
+    matching, names, neighbours, offsets, pages, seams, second_face, shop_book, tables, wire_template,
+    wording,
+};
 
 /// Farthest a straight piece in an SVG or DXF lies from the curve, mm.
 const FLATTEN_MM: f64 = 0.005;
@@ -39,6 +43,8 @@ pub struct MakeOptions {
     pub dxf_version: DxfVersion,
     /// Unit of DXF files; `None`: that of the job.
     pub dxf_unit: Option<DxfUnit>,
+    /// What becomes of curves in DXF files.
+    pub dxf_curves: DxfCurves,
 }
 
 /// One file.
@@ -96,6 +102,7 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
         let name = wording::wall_name(job, w.wall);
         for whole in &w.set.layers {
             let joints = seams::of_layer(job, plan, w.wall, whole);
+            let meetings = neighbours::meetings(job, plan, w.wall, whole.number);
             let mut none = true;
             for piece in w.of_layer(whole.number) {
                 none = false;
@@ -110,13 +117,16 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
                     mark: &mark,
                     part: Some((part, piece.parts)),
                     seams: joints.get(part).map_or(&[], Vec::as_slice),
+                    meetings: &meetings,
                     crosses,
                 };
                 drawings.push((names::of_piece(stem, piece), pattern::one(job, cut, &sheet)?));
                 if wants(Kind::Pdf) {
                     let turned = second_face::pattern(job, cut, &sheet);
                     second.extend(turned.map(|pattern| (drawings.len() - 1, pattern)));
-                    wires.extend(wire::pair(job, w, piece, crosses, &sheet).into_iter().flatten());
+                    wires.extend(
+                        wire_template::pair(job, w, piece, cut.seams, crosses, &sheet).into_iter().flatten(),
+                    );
                 }
                 tabled.push(offsets::offsets(job, w, piece, mark));
             }
@@ -148,7 +158,8 @@ pub fn make(job: &Job, plan: &Plan, options: &MakeOptions) -> Result<Vec<PaperFi
         Units::Millimetres => DxfUnit::Mm,
         Units::Inches => DxfUnit::Inch,
     });
-    let dxf_options = DxfOptions { version: options.dxf_version, unit, flatten_mm: FLATTEN_MM };
+    let dxf_options =
+        DxfOptions { version: options.dxf_version, unit, flatten_mm: FLATTEN_MM, curves: options.dxf_curves };
     let cut_files = wants(Kind::Svg) || wants(Kind::Dxf);
     let sheets = used.iter().filter(|_| cut_files).flat_map(|used| {
         let one = |number| (format!("{}-{number}", names::SHEET), laid::drawing(job, used, &walls, number));

@@ -16,6 +16,7 @@ use crate::error::PapersError;
 use crate::faces::{faces, path};
 use crate::glyph::{self, Flies};
 use crate::matching;
+use crate::neighbours::{self, Meeting};
 use crate::pages;
 use crate::room::{Quad, Room};
 use crate::seams::{self, SeamEdge};
@@ -45,7 +46,18 @@ pub fn pattern(job: &Job, plan: &WallPlan, layer: usize) -> Result<Drawing, Pape
     let name = wording::wall_name(job, wall);
     let mark = wording::mark(&name, layer, None);
     let crosses = matching::points(set);
-    let cut = Cut { plan, set, wall, foam, name: &name, mark: &mark, part: None, seams: &[], crosses };
+    let cut = Cut {
+        plan,
+        set,
+        wall,
+        foam,
+        name: &name,
+        mark: &mark,
+        part: None,
+        seams: &[],
+        meetings: &[],
+        crosses,
+    };
     Ok(one(job, cut, &pages::options_or_plain(job, job.paper))?.drawing)
 }
 
@@ -57,6 +69,31 @@ pub fn pattern(job: &Job, plan: &WallPlan, layer: usize) -> Result<Drawing, Pape
 /// # Errors
 /// Those of [`pattern`], and [`PapersError::NoSuchPiece`].
 pub fn piece_pattern(job: &Job, plan: &Plan, piece: PieceId) -> Result<Drawing, PapersError> {
+    of_piece(job, plan, piece, |cut, paper| Ok(one(job, cut, paper)?.drawing))?
+}
+
+/// The second pattern of a piece, mirrored on purpose, for the edges that the job's saw makes only with the hull face up; `None`
+/// where it makes every edge with the box side up.
+///
+/// # Errors
+/// Those of [`piece_pattern`].
+pub fn second_pattern(job: &Job, plan: &Plan, piece: PieceId) -> Result<Option<Drawing>, PapersError> {
+    of_piece(job, plan, piece, |cut, paper| second_face::pattern(job, cut, paper).map(|piece| piece.drawing))
+}
+
+/// Whether a piece has a second pattern.
+pub fn has_second_pattern(job: &Job, plan: &Plan, piece: PieceId) -> bool {
+    let wall = job.wall(piece.wall).zip(plan.piece(piece));
+    wall.is_some_and(|(wall, planned)| !second_face::edges(job, wall, &planned.layer).is_empty())
+}
+
+/// Gathers what a piece's patterns follow from.
+fn of_piece<T>(
+    job: &Job,
+    plan: &Plan,
+    piece: PieceId,
+    draw: impl FnOnce(Cut<'_>, &TileOptions) -> T,
+) -> Result<T, PapersError> {
     let wall = job.wall(piece.wall).ok_or(PapersError::NoSuchWall { number: piece.wall.0 })?;
     let no_layers = || PapersError::NoLayers { wall: wall.name.clone() };
     let of_wall = plan.wall(piece.wall).ok_or_else(no_layers)?;
@@ -77,9 +114,10 @@ pub fn piece_pattern(job: &Job, plan: &Plan, piece: PieceId) -> Result<Drawing, 
         mark: &mark,
         part: Some((piece.part as usize, planned.parts)),
         seams: seams.get(piece.part as usize).map_or(&[], Vec::as_slice),
+        meetings: &neighbours::meetings(job, plan, wall, whole.number),
         crosses: matching::points(set),
     };
-    Ok(one(job, cut, &pages::options_or_plain(job, job.paper))?.drawing)
+    Ok(draw(cut, &pages::options_or_plain(job, job.paper)))
 }
 
 fn layer_of<'a>(set: &'a LayerSet, wall: &Wall, layer: usize) -> Result<&'a Foam, PapersError> {
@@ -109,6 +147,8 @@ pub(crate) struct Cut<'a> {
     /// Which part of how many; `None` for a layer as a whole.
     pub(crate) part: Option<(usize, usize)>,
     pub(crate) seams: &'a [SeamEdge],
+    /// Other walls' pieces at its edges.
+    pub(crate) meetings: &'a [Meeting],
     /// The match crosses of the wall.
     pub(crate) crosses: Option<[kurbo::Point; 2]>,
 }
@@ -198,6 +238,11 @@ impl Cut<'_> {
         for edge in self.seams {
             edge.write(&mut drawing, &mut room, self);
         }
+        if let Some(outline) = plan.outline.as_deref() {
+            for meeting in self.meetings {
+                meeting.write(&mut drawing, &mut room, outline, &up);
+            }
+        }
 
         let many = self.part.is_none() && up.len() > 1;
         for (part, ring) in up.iter().enumerate() {
@@ -217,7 +262,16 @@ impl Cut<'_> {
             let elsewhere = &second_face::edges(job, wall, foam);
             let base = base_edge(wall, outline);
             let template_depth = template_depth(wall, set);
-            let words = EdgeWords { outline, foam, template_depth, base, cut, elsewhere, mirrored: false };
+            let words = EdgeWords {
+                outline,
+                foam,
+                template_depth,
+                base,
+                cut,
+                elsewhere,
+                meetings: self.meetings,
+                mirrored: false,
+            };
             words.write(&mut drawing, &mut room);
         }
         // The staff has the most freedom, so it comes last.

@@ -128,8 +128,21 @@ impl SeamEdge {
         (self.to - self.from).normalize()
     }
 
-    fn outward(&self) -> Vec2 {
+    /// Which way the seam faces, out of the part.
+    pub(crate) fn outward(&self) -> Vec2 {
         -self.way().turn_90()
+    }
+
+    /// Whether half the thickness of one part reaches over the other.
+    pub(crate) fn overlaps(&self) -> bool {
+        self.past() > 0.0
+    }
+
+    /// The points of a ring that lie on the seam, in its direction.
+    pub(crate) fn points_of(&self, ring: &[Point]) -> Vec<Point> {
+        let mut on: Vec<Point> = ring.iter().copied().filter(|p| self.ends_at(*p)).collect();
+        on.sort_by(|a, b| (*a - self.from).dot(self.way()).total_cmp(&(*b - self.from).dot(self.way())));
+        on
     }
 
     /// How far past the seam's line the overlap reaches, mm.
@@ -277,7 +290,13 @@ fn carried(ring: &[Point], edges: &[SeamEdge]) -> Vec<Point> {
 }
 
 /// Rows along the seam inside the piece, the first variant that fits; else beside it.
-fn place(drawing: &mut Drawing, room: &mut Room, at: (Point, Vec2), slide: f64, variants: &[Vec<Words>]) {
+pub(crate) fn place(
+    drawing: &mut Drawing,
+    room: &mut Room,
+    at: (Point, Vec2),
+    slide: f64,
+    variants: &[Vec<Words>],
+) {
     let mut inside = |room: &mut Room| variants.iter().any(|rows| along(drawing, room, at, slide, rows));
     let done = room.on_first_face(|room| inside(room) || room.across_seams(&mut inside));
     if !done && let Some(rows) = variants.last() {

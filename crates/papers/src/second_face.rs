@@ -15,7 +15,7 @@ use crate::faces::{faces, path};
 use crate::glyph::{self, Flies};
 use crate::pattern::{Cut, Piece, WHITE_MM, base_edge, staff, template_depth};
 use crate::room::{Quad, Room};
-use crate::wire::flipped;
+use crate::wire_template::flipped;
 use crate::wording::{self, Face};
 
 /// Ids of the edges of a bevelled piece that the saw cannot make with the box side up and can with the hull face up.
@@ -129,6 +129,7 @@ impl Turned<'_> {
                 base: base_edge(wall, outline),
                 cut: Edges::Bevelled(Face::Hull),
                 elsewhere: &elsewhere,
+                meetings: &[],
                 mirrored: true,
             };
             words.write(&mut drawing, &mut room);

@@ -1,22 +1,17 @@
-//! Pairs of end templates for a hot wire: one on each face of the foam, with the same numbers, so that two people who call the
-//! numbers cut the bevel in one pass.
+//! The numbers of a pair of end templates for a hot wire: where the wire meets both faces.
 //!
 //! The wire is a straight line through the foam, and so is every line of a bevelled edge from face to face. A number marks both
 //! ends of one such line: at the corners, and along each edge where the same point of the template was moved to on both faces.
 
-use coldwright_export::{Anchor, Drawing, Layer, PageGrid, Pen, Text, TileOptions, font, page_grid};
 use coldwright_geometry::{Layer as Foam, Outline, Proud, Ring, Side};
-use coldwright_job::{CutStyle, Job, PlannedPiece};
-use kurbo::{Affine, Point, Rect, Vec2};
+use coldwright_job::{CutStyle, PlannedPiece};
+use kurbo::{Point, Vec2};
 
-use crate::block::{self, Row};
-use crate::faces::path;
-use crate::glyph::{self, Flies};
 use crate::make::Walled;
-use crate::pattern::{Piece, template_depth};
-use crate::room::{Quad, Room, thin};
+use crate::pattern::template_depth;
+use crate::room::thin;
+use crate::seams::SeamEdge;
 use crate::stations::at_fraction;
-use crate::wording::{self, Face};
 
 /// Farthest two numbers stand apart along an edge, mm: two people calling keep together over two inches.
 const APART_MM: f64 = 51.0;
@@ -26,11 +21,6 @@ const CROWDED_MM: f64 = 14.0;
 const OFF_LINE_MM: f64 = 0.2;
 /// Farthest a corner of a face may lie from where the moved edges' tangents cross, mm.
 const CORNER_MM: f64 = 6.0;
-/// Length of the run the wire warms up on before the first number, mm.
-const LEAD_MM: f64 = 30.0;
-/// Length of a number's mark, mm.
-const MARK_MM: f64 = 5.0;
-const PT: f64 = 10.0;
 
 /// One number: where the wire meets both faces, and the outward direction there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -58,20 +48,21 @@ pub(crate) fn is_polystyrene(material: &str) -> bool {
     ["xps", "eps", "styrene", "styrol", "polystyr"].iter().any(|word| words.contains(word))
 }
 
-/// The numbers of one layer.
-pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece) -> Wired {
+/// The numbers of one piece; `seams` are those of the part.
+pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece, seams: &[SeamEdge]) -> Wired {
     let foam: &Foam = &piece.layer;
     let material = w.wall.material(foam.number);
     let bevelled = w.wall.cut == CutStyle::Bevelled && Proud::of(foam.steepest_bevel) != Proud::Square;
     let Some(outline) = w.plan.outline.as_deref().filter(|_| bevelled && is_polystyrene(material)) else {
         return Wired::No;
     };
-    if piece.parts > 1 {
-        return Wired::Parts;
-    }
     let ([hull], [boxed]) = (foam.outer.rings.as_slice(), foam.inner.rings.as_slice()) else {
         return Wired::Parts;
     };
+    // Halves that overlap are not made by one straight wire.
+    if seams.iter().any(SeamEdge::overlaps) || (seams.is_empty() && piece.parts > 1) {
+        return Wired::Parts;
+    }
     // Thinned by a tenth of what a point may lie off the line.
     let few = |ring: &Ring| Ring { outer: thin(&ring.outer, OFF_LINE_MM / 10.0), holes: Vec::new() };
     let (hull, boxed) = (&few(hull), &few(boxed));
@@ -79,19 +70,13 @@ pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece) -> Wired {
     let sides = outline.sides();
     let base = w.wall.template.base.and_then(|b| sides.iter().position(|s| s.edge.id == b.0)).unwrap_or(0);
     let mut all: Vec<Ends> = Vec::new();
-    let mut came_from = None;
     for at in (0..sides.len()).map(|i| (base + i) % sides.len()) {
         let side = &sides[at];
         let moved = |fraction: f64, depth: f64| {
             let angle = side.edge.bevel.at(fraction);
             (depth - template) * angle.tan() - side.edge.gap
         };
-        if let Some(corner) = corner(outline, at, [foam.from, foam.to], template, [hull, boxed]) {
-            if came_from.is_none() {
-                came_from = at_fraction(side, 0.0).map(|(_, outward)| outward.turn_90());
-            }
-            all.push(corner);
-        }
+        all.extend(corner(outline, at, [foam.from, foam.to], template, [hull, boxed]));
         let count = (side.length / APART_MM).ceil().clamp(1.0, 400.0) as u32;
         for fraction in (1..count).map(|i| f64::from(i) / f64::from(count)) {
             let Some((p, outward)) = at_fraction(side, fraction) else { continue };
@@ -107,12 +92,64 @@ pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece) -> Wired {
             }
         }
     }
+    for seam in seams {
+        let (on_hull, on_box) = (seam.points_of(&hull.outer), seam.points_of(&boxed.outer));
+        if on_hull.len() != on_box.len() || on_hull.len() < 2 {
+            return Wired::Parts;
+        }
+        let ends = on_hull.into_iter().zip(on_box);
+        all.extend(ends.map(|(hull, boxed)| Ends { boxed, hull, outward: seam.outward() }));
+    }
     let crowded = |a: &Ends, b: &Ends| a.hull.distance(b.hull).min(a.boxed.distance(b.boxed)) < CROWDED_MM;
+    let Some(first) = all.first().copied() else { return Wired::Parts };
+    // In the order of the box face's line, from the start of the base edge where that is on the piece.
+    let (total, start) = (length(&boxed.outer), place(&boxed.outer, first.boxed));
+    let past = |ends: &Ends| {
+        let along = (place(&boxed.outer, ends.boxed) - start).rem_euclid(total.max(1e-9));
+        // The first itself stays first, whatever rounding does.
+        if along > total - 1e-6 { 0.0 } else { along }
+    };
+    let mut ordered: Vec<(f64, Ends)> = all.into_iter().map(|ends| (past(&ends), ends)).collect();
+    ordered.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut all: Vec<Ends> = ordered.into_iter().map(|(_, ends)| ends).collect();
     all.dedup_by(|b, a| crowded(a, b));
-    match came_from {
+    match way_at(&boxed.outer, start) {
         Some(along) if all.len() > 2 => Wired::Pair(all, along),
         _ => Wired::Parts,
     }
+}
+
+fn length(ring: &[Point]) -> f64 {
+    ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| a.distance(*b)).sum()
+}
+
+/// How far along a ring from its first point the place nearest to `p` lies, mm.
+fn place(ring: &[Point], p: Point) -> f64 {
+    let (mut along, mut best) = (0.0, (f64::INFINITY, 0.0));
+    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+        let d = *b - *a;
+        let t = if d.hypot2() > 0.0 { ((p - *a).dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
+        let far = (*a + d * t).distance_squared(p);
+        if far < best.0 {
+            best = (far, along + t * d.hypot());
+        }
+        along += d.hypot();
+    }
+    best.1
+}
+
+/// Which way a ring runs just past a place along it.
+fn way_at(ring: &[Point], place: f64) -> Option<Vec2> {
+    let at = (place + 0.01).rem_euclid(length(ring).max(1e-9));
+    let mut along = 0.0;
+    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+        let d = *b - *a;
+        along += d.hypot();
+        if along >= at && d.hypot() > 0.0 {
+            return Some(d.normalize());
+        }
+    }
+    None
 }
 
 /// Both faces' corner at the start of a side: where the two moved edges cross.
@@ -165,176 +202,12 @@ fn nearest(ring: &Ring, p: Point) -> Point {
     sides.map(foot).min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p))).unwrap_or(p)
 }
 
-/// Both templates of a layer, the box side's first. The hull side's is the mirror image, as it is seen from the hull.
-pub(crate) fn pair(
-    job: &Job,
-    w: &Walled<'_>,
-    piece: &PlannedPiece,
-    crosses: Option<[Point; 2]>,
-    paper: &TileOptions,
-) -> Option<[Piece; 2]> {
-    let Wired::Pair(ends, along) = wired(w, piece) else { return None };
-    let foam: &Foam = &piece.layer;
-    let one = |face: Face| {
-        let flip = match face {
-            Face::Box => Affine::IDENTITY,
-            Face::Hull => Affine::FLIP_X,
-        };
-        let rings = match face {
-            Face::Box => &foam.inner.rings,
-            Face::Hull => &foam.outer.rings,
-        };
-        let rings: Vec<Ring> = rings.iter().map(|ring| flipped(ring, flip)).collect();
-        let turned = |v: Vec2| (flip * v.to_point()).to_vec2();
-        let at: Vec<(Point, Vec2)> = ends
-            .iter()
-            .map(|e| (flip * if face == Face::Box { e.boxed } else { e.hull }, turned(e.outward)))
-            .collect();
-        let crosses = crosses.map(|both| both.map(|p| flip * p));
-        Template { job, w, foam, face, rings, at, along: turned(along), crosses }.drawn(paper)
-    };
-    Some([one(Face::Box), one(Face::Hull)])
-}
-
-pub(crate) fn flipped(ring: &Ring, flip: Affine) -> Ring {
-    let moved = |points: &Vec<Point>| points.iter().map(|p| flip * *p).collect();
-    Ring { outer: moved(&ring.outer), holes: ring.holes.iter().map(moved).collect() }
-}
-
-/// One template of a pair, in the frame it is seen in.
-struct Template<'a> {
-    job: &'a Job,
-    w: &'a Walled<'a>,
-    foam: &'a Foam,
-    face: Face,
-    rings: Vec<Ring>,
-    at: Vec<(Point, Vec2)>,
-    along: Vec2,
-    crosses: Option<[Point; 2]>,
-}
-
-impl Template<'_> {
-    fn drawn(&self, paper: &TileOptions) -> Piece {
-        let name = wording::wall_name(self.job, self.w.wall);
-        let mark = wording::mark(&name, self.foam.number, None);
-        let mut bare = Drawing::new(format!("{mark}, wire, {}", self.face.side()), Rect::ZERO);
-        for ring in &self.rings {
-            bare.line(path(ring), Pen::CUT, Layer::Cut);
-        }
-        if let Some((start, _)) = self.at.first() {
-            let from = *start - self.along * LEAD_MM;
-            bare.straight(from, *start, Pen::MARK_END, Layer::Marks);
-        }
-        bare.bounds = bare.ink().unwrap_or(Rect::ZERO).inflate(4.0, 4.0);
-        let grid = page_grid(&bare, paper).ok();
-        let drawing = self.worded(bare, &mark, grid.as_ref());
-        Piece { drawing, grid }
-    }
-
-    fn worded(&self, mut drawing: Drawing, mark: &str, grid: Option<&PageGrid>) -> Drawing {
-        let mut room = Room::new(&[&self.rings]).on_pages(grid);
-        for (at, letter) in self.crosses.into_iter().flatten().zip(["A", "B"]) {
-            glyph::match_cross(&mut drawing, at, letter);
-            room.take(Quad::new(at, 2.0 * glyph::CROSS_MM + 1.0, 2.0 * glyph::CROSS_MM + 1.0, 0.0));
-        }
-        for (i, (at, outward)) in self.at.iter().enumerate() {
-            drawing.straight(*at, *at - *outward * MARK_MM, Pen::MARK, Layer::Marks);
-            number(&mut drawing, &mut room, *at, *outward, &(i + 1).to_string());
-        }
-        if let Some((start, outward)) = self.at.first() {
-            let from = *start - self.along * LEAD_MM;
-            let out = Vec2::new(self.along.y, -self.along.x);
-            let out = if out.dot(*outward) < 0.0 { -out } else { out };
-            drawing.straight(from - out * 2.0, from + out * 2.0, Pen::MARK_END, Layer::Marks);
-            words_beside(&mut drawing, &mut room, from, -self.along, "0, lead in");
-        }
-        let (lies, other) = match self.face {
-            Face::Box => ("box", "hull"),
-            Face::Hull => ("hull", "box"),
-        };
-        let small = |words: String| Row::new(words, 10.0, false);
-        let thickness = self.job.show_mm(self.foam.to - self.foam.from);
-        let mut rows = vec![
-            Row::new(mark, 24.0, true),
-            Row::new(format!("hot wire, {lies} side, seen from the {lies}"), 12.0, true),
-            small(format!("for foam {thickness} thick; its pair lies on the {other} side")),
-        ];
-        if self.crosses.is_some() {
-            rows.push(small("pin both through A and B, square to the foam".to_owned()));
-        }
-        rows.push(small(format!("start at 0, call 1 to {} and 1 again together", self.at.len())));
-        rows.push(small(match self.face {
-            Face::Box => "the pennant flies to the right".to_owned(),
-            Face::Hull => "mirror image on purpose: the pennant flies to the left".to_owned(),
-        }));
-        rows.push(small("polystyrene only; moving air, gloves, never leave it on".to_owned()));
-        for ring in &self.rings {
-            block::set(&mut drawing, &mut room, ring, &rows);
-            let word = self.w.wall.stands.arrow_word();
-            let flies = if self.face == Face::Box { Flies::Right } else { Flies::Left };
-            crate::pattern::staff(&mut drawing, &mut room, ring, word, flies);
-        }
-        drawing.bounds = drawing.ink().unwrap_or(room.bounds).inflate(4.0, 4.0);
-        drawing
-    }
-}
-
-/// A number just inside the line, else just outside of it.
-fn number(drawing: &mut Drawing, room: &mut Room, at: Point, outward: Vec2, words: &str) {
-    let (width, height) = (font::text_width_mm(words, PT, true), font::em_mm(PT) * font::CAP_EM);
-    let reach = outward.x.abs() * width / 2.0 + outward.y.abs() * height / 2.0;
-    let quad =
-        |off: f64, aside: f64| Quad::new(at + outward * off + outward.turn_90() * aside, width, height, 0.0);
-    // Deeper, then to either side of the mark: outside of the line a number is cut away with the waste.
-    let inside = |room: &Room| {
-        let asides = [0.0, 4.0, -4.0, 7.0, -7.0];
-        let depths = (0..5).map(|i| -(MARK_MM + reach + 1.2) - 2.0 * f64::from(i));
-        let mut places = asides.into_iter().flat_map(|aside| depths.clone().map(move |off| quad(off, aside)));
-        places.find(|q| room.inside(*q))
-    };
-    let outside =
-        |room: &Room| (0..6).map(|i| quad(reach + 2.5 + 2.0 * f64::from(i), 0.0)).find(|q| room.outside(*q));
-    let place = inside(room)
-        .or_else(|| room.across_seams(|room| inside(room)))
-        .or_else(|| outside(room))
-        .or_else(|| room.across_seams(|room| outside(room)));
-    // Nowhere free: over the mark's foot, as a number must not be missing.
-    let quad = place.unwrap_or_else(|| quad(-(MARK_MM + reach + 1.2), 0.0));
-    write(drawing, quad, words, true);
-    room.take(quad);
-}
-
-fn words_beside(drawing: &mut Drawing, room: &mut Room, at: Point, away: Vec2, words: &str) {
-    let (width, height) = (font::text_width_mm(words, PT, false), font::em_mm(PT) * font::CAP_EM);
-    let reach = away.x.abs() * width / 2.0 + away.y.abs() * height / 2.0;
-    let side = away.turn_90() * (width / 2.0 + 2.5) * away.y.abs()
-        + away.turn_90() * (height / 2.0 + 2.5) * away.x.abs();
-    let places = [at + away * (reach + 2.0), at - away * reach + side, at - away * reach - side];
-    let quad = |p: Point| Quad::new(p, width, height, 0.0);
-    let free = places.into_iter().map(quad).find(|q| room.outside(*q));
-    let quad = free.unwrap_or_else(|| quad(places[0]));
-    write(drawing, quad, words, false);
-    room.take(quad);
-}
-
-fn write(drawing: &mut Drawing, quad: Quad, words: &str, bold: bool) {
-    drawing.text(Text {
-        at: quad.middle - Vec2::new(0.0, quad.half.y),
-        words: words.to_owned(),
-        height_pt: PT,
-        angle: 0.0,
-        anchor: Anchor::Middle,
-        bold,
-        layer: Layer::Words,
-    });
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use coldwright_geometry::{EdgeKind, Length};
     use coldwright_job::{
-        BevelAt, Edge, EdgeId, LayerStock, Place, Template, Tick, TickId, Wall, WallId, plan,
+        BevelAt, Edge, EdgeId, Job, LayerStock, Place, Template, Tick, TickId, Wall, WallId, plan,
     };
 
     /// A panel 400 × 300 whose four sides lean by these degrees, two layers of 50 mm.
@@ -385,7 +258,7 @@ mod tests {
         assert_eq!(planned.pieces.len(), set.layers.len());
         for piece in w.pieces {
             let foam = &piece.layer;
-            let Wired::Pair(all, along) = wired(&w, piece) else { panic!("no pair") };
+            let Wired::Pair(all, along) = wired(&w, piece, &[]) else { panic!("no pair") };
             assert!(
                 (along - Vec2::new(1.0, 0.0)).hypot() < 1e-9,
                 "the wire comes in along the base: {along:?}"

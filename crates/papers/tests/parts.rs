@@ -283,6 +283,9 @@ fn edges_too_steep_for_the_saw_get_a_second_pattern_that_says_it_is_mirrored() {
     assert_eq!(all.matches("hull face up, mirrored on purpose").count(), 3, "{all}");
     assert!(all.contains("saw 15.0° outward"), "{all}");
     assert!(first.contains("saw it hull face up: second pattern") && !first.contains("saw 15.0°"), "{first}");
+    // With no saw stated, each edge says its angle on the first pattern, and there is no second.
+    let (all, first) = pages(coldwright_job::Cutting::default().tilt, 15.0);
+    assert!(!all.contains("mirrored on purpose") && first.contains("saw 15.0°"), "{first}");
     // Within reach, out of reach either way, or leaning the other way: the first pattern alone.
     for (tilt, degrees) in [((45, 20), 15.0), ((12, 10), 15.0), ((45, 10), -15.0)] {
         let (all, first) = pages(tilt, degrees);

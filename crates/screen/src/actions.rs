@@ -1,6 +1,8 @@
 //! All that the screen may ask, and the one table of commands with label, hint, shortcut and enabled-rule.
 
-use coldwright_job::{Edit, Step, WallId};
+use std::sync::Arc;
+
+use coldwright_job::{DrawnFile, Edit, Step, WallId};
 use egui::{Key, KeyboardShortcut, Modifiers};
 
 use crate::icons::Icon;
@@ -39,6 +41,24 @@ pub enum Action {
         wall: WallId,
         /// The path typed or dropped, or `None` to ask.
         path: Option<String>,
+    },
+    /// Read a drawing file (SVG or DXF) for a wall.
+    AddDrawing {
+        /// The wall it shows; a new one where it is `None` or has points already.
+        wall: Option<WallId>,
+        /// The path typed or dropped, or `None` to ask.
+        path: Option<String>,
+    },
+    /// Make an outline of a drawing file that was read a wall's template.
+    TakeDrawing {
+        /// The wall it shows.
+        wall: Option<WallId>,
+        /// The file.
+        file: Arc<DrawnFile>,
+        /// Which outline, from 0.
+        outline: usize,
+        /// Millimetres in the file's unit.
+        unit_mm: f64,
     },
     /// Make all papers.
     MakePapers {

@@ -17,6 +17,7 @@ pub(crate) enum EyeKey {
     Papers(WallId),
     Layer(WallId, u32),
     Sheets,
+    Drawing,
 }
 
 /// Where a board is looked at.

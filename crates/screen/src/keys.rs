@@ -23,7 +23,7 @@ pub(crate) fn asked(ui: &Ui, shown: &Shown<'_>, view: &mut View) -> Vec<Command>
     out
 }
 
-/// Files dropped on the window: a job is opened, anything else is taken for a photo of the wall shown.
+/// Files dropped on the window: a job is opened, a drawing read, anything else is taken for a photo of the wall shown.
 pub(crate) fn dropped(ui: &Ui, view: &View, queue: &mut Vec<Action>) {
     let paths: Vec<String> =
         ui.input(|i| i.raw.dropped_files.iter().map(|f| f.path().to_string_lossy().into_owned()).collect());
@@ -65,6 +65,7 @@ pub(crate) fn run(ui: &Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<A
             Command::Drop => {
                 view.selected = Selected::Step;
                 view.new_edge = false;
+                view.drawing = None;
                 (view.piece, view.seam, view.cutting, view.joint) = (None, None, false, None);
                 ui.ctx().request_repaint();
             }

@@ -29,6 +29,7 @@ mod board;
 mod box_board;
 mod chain;
 mod column;
+mod drawing_board;
 mod edge_follow;
 mod edit_box;
 mod fill;
@@ -140,6 +141,10 @@ pub fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
 }
 
 fn board(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>, asked: &mut Vec<Command>) {
+    if view.asked_drawing() {
+        drawing_board::show(ui, shown, view);
+        return;
+    }
     if shown.wall(view).is_none() {
         start::empty(ui, shown, view, queue);
         return;

@@ -1,12 +1,12 @@
-//! The pattern of a layer on the pages it will be printed on: the drawing and the pages are the papers' own.
+//! The pattern of a piece on the pages it will be printed on: the drawing and the pages are the papers' own.
 
 use std::sync::Arc;
 
 use coldwright_export::{
     CheckSquare, Drawing, Item, Paper, Pen, TileOptions, Tiling, correction_from_print, tile_with_plan,
 };
-use coldwright_geometry::{LayerSet, Length};
-use coldwright_job::{Job, Units, Wall};
+use coldwright_geometry::Length;
+use coldwright_job::{Cutting, Job, PieceId, PlannedPiece, Units, Wall};
 use egui::{Align2, Stroke, Ui, Vec2};
 use kurbo::Point;
 
@@ -28,18 +28,26 @@ const LEAST_TYPE: f32 = 4.0;
 /// What pages follow from.
 #[derive(Debug, PartialEq)]
 struct PagesOf {
-    index: usize,
-    wall: Wall,
+    shown: Chosen,
+    walls: Vec<Wall>,
     name: String,
     units: Units,
     paper: Paper,
     printed: Option<(Length, Length)>,
+    cutting: Cutting,
 }
 
-/// The pattern of the layer shown last, and its pages.
+/// The pattern a person looks at: a piece, and whether it is the second one, hull face up.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Chosen {
+    pub(crate) piece: PieceId,
+    pub(crate) turned: bool,
+}
+
+/// The pattern looked at last, and its pages.
 #[derive(Debug, Default)]
 pub(crate) struct PagesCache {
-    of: Option<(PagesOf, Arc<LayerSet>)>,
+    of: Option<(PagesOf, Arc<Vec<PlannedPiece>>)>,
     pages: Option<Result<Pages, String>>,
 }
 
@@ -51,40 +59,51 @@ struct Pages {
 }
 
 impl PagesCache {
-    fn update(&mut self, shown: &Shown<'_>, view: &View, wall: &Wall, layers: &Arc<LayerSet>) {
-        let job = shown.job;
-        let same = self.of.as_ref().is_some_and(|(of, set)| {
-            Arc::ptr_eq(set, layers)
-                && (of.index, of.units, of.paper, of.printed)
-                    == (view.layer, job.units, job.paper, job.printed_100_mm)
+    fn update(&mut self, shown: &Shown<'_>, chosen: Chosen) {
+        let (job, pieces) = (shown.job, &shown.plan.pieces);
+        let same = self.of.as_ref().is_some_and(|(of, planned)| {
+            Arc::ptr_eq(planned, pieces)
+                && (of.shown, of.units, of.paper, of.printed, of.cutting)
+                    == (chosen, job.units, job.paper, job.printed_100_mm, job.cutting)
                 && of.name == job.name
-                && of.wall == *wall
+                && of.walls == job.walls
         });
-        // While a newer plan is worked out, the last pages stand: layers and job do not belong together yet.
+        // While a newer plan is worked out, the last pages stand: pieces and job do not belong together yet.
         if same || (!shown.plan_is_current && self.of.is_some()) {
             return;
         }
         let of = PagesOf {
-            index: view.layer,
-            wall: wall.clone(),
+            shown: chosen,
+            walls: job.walls.clone(),
             name: job.name.clone(),
             units: job.units,
             paper: job.paper,
             printed: job.printed_100_mm,
+            cutting: job.cutting,
         };
-        self.of = Some((of, layers.clone()));
-        let Some(layer) = layers.layers.get(view.layer) else {
-            self.pages = None;
-            return;
+        self.of = Some((of, pieces.clone()));
+        let drawn = if chosen.turned {
+            coldwright_papers::second_pattern(job, shown.plan, chosen.piece)
+        } else {
+            coldwright_papers::piece_pattern(job, shown.plan, chosen.piece).map(Some)
         };
-        let Some(plan) = shown.plan.wall(wall.id) else { return };
-        let drawn = coldwright_papers::pattern(job, plan, layer.number).map_err(|e| e.to_string());
-        self.pages = Some(drawn.and_then(|drawing| {
+        self.pages = drawn.map_err(|e| e.to_string()).transpose().map(|drawn| {
+            let drawing = drawn?;
             let options = options(job, &drawing).map_err(|e| e.to_string())?;
             let tiling = tile_with_plan(&drawing, &options).map_err(|e| e.to_string())?;
             Ok(Pages { lines: lines(&drawing), drawing, tiling })
-        }));
+        });
     }
+}
+
+/// The parts of the layer shown, and the pattern chosen among theirs; `None` without pieces.
+pub(crate) fn chosen(shown: &Shown<'_>, view: &View) -> Option<(Vec<PieceId>, Chosen)> {
+    let wall = shown.wall(view)?;
+    let here = |p: &&PlannedPiece| p.id.wall == wall.id && p.id.layer as usize == view.layer + 1;
+    let parts: Vec<PieceId> = shown.plan.pieces.iter().filter(here).map(|p| p.id).collect();
+    let piece = parts.iter().find(|id| id.part == view.paper_part).or(parts.first()).copied()?;
+    let turned = view.paper_turned && coldwright_papers::has_second_pattern(shown.job, shown.plan, piece);
+    Some((parts, Chosen { piece, turned }))
 }
 
 /// As the papers are made: the read-me page with its square before them, the printer's error taken out.
@@ -121,15 +140,12 @@ fn lines(drawing: &Drawing) -> Vec<(Vec<Point>, Pen)> {
     out
 }
 
-/// How many pages the layer shown takes, brought up to date first; `None` without layers.
+/// How many pages the pattern shown takes, brought up to date first; `None` without pieces.
 pub(crate) fn pages(shown: &Shown<'_>, view: &mut View) -> Option<Result<usize, String>> {
-    let layers = shown.wall_plan(view)?.layers.clone()?;
-    let wall = shown.wall(view)?;
-    let mut cache = std::mem::take(&mut view.pages);
-    cache.update(shown, view, wall, &layers);
-    let count = cache.pages.as_ref().map(|r| r.as_ref().map(|p| p.tiling.pages.len()).map_err(Clone::clone));
-    view.pages = cache;
-    count
+    let (_, chosen) = chosen(shown, view)?;
+    view.pages.update(shown, chosen);
+    let pages = view.pages.pages.as_ref()?;
+    Some(pages.as_ref().map(|p| p.tiling.pages.len()).map_err(Clone::clone))
 }
 
 pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {

@@ -24,7 +24,7 @@ pub(crate) enum PathFor {
 /// What the wishes of this frame ask a dialog for, if anything.
 pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
     queue.iter().rev().find_map(|action| match action {
-        Action::AddPhoto { path: None, .. } => Some(PathFor::Photo),
+        Action::AddPhoto { path: None, .. } | Action::AddDrawing { path: None, .. } => Some(PathFor::Photo),
         Action::ReadTable { path: None, .. } => Some(PathFor::Table),
         Action::OpenJob(None) => Some(PathFor::Open),
         Action::SaveJob | Action::SaveJobAs(None) => Some(PathFor::Save),
@@ -36,7 +36,7 @@ pub(crate) fn asked_for(queue: &[Action]) -> Option<PathFor> {
 /// A box for a path. Gives the path at the moment it is taken, and whether that was by Enter.
 pub(crate) fn path_box(ui: &mut Ui, view: &mut View, of: PathFor) -> Option<(String, bool)> {
     let (name, hint, current) = match of {
-        PathFor::Photo => ("Path of a photo", "path of a photo", view.photo_path.clone()),
+        PathFor::Photo => ("Path of a photo", "path of a photo or drawing", view.photo_path.clone()),
         PathFor::Table => ("Path of a table", "or its path, then Enter", view.table_path.clone()),
         PathFor::Open => ("Path of the job to open", "path of a job file", view.job_path.clone()),
         PathFor::Save => ("Path to save the job to", "path of a job file", view.job_path.clone()),
@@ -65,11 +65,12 @@ pub(crate) fn path_box(ui: &mut Ui, view: &mut View, of: PathFor) -> Option<(Str
 /// A path field for a photo with its button, and the hint about dropping.
 pub(crate) fn photo(ui: &mut Ui, wall: Option<WallId>, view: &mut View, queue: &mut Vec<Action>) {
     let go = path_box(ui, view, PathFor::Photo).is_some_and(|(_, enter)| enter);
-    let add = !view.photo_path.is_empty() && button(ui, "Add this photo", true).clicked();
+    let label = if is_drawing(&view.photo_path) { "Add this drawing" } else { "Add this photo" };
+    let add = !view.photo_path.is_empty() && button(ui, label, true).clicked();
     if (add || go) && !view.photo_path.is_empty() {
         queue.push(action(std::mem::take(&mut view.photo_path), wall));
     }
-    hint(ui, "Or drop a photo on the window.");
+    hint(ui, "Or drop a photo, or an SVG or DXF drawing, on the window.");
 }
 
 /// The path field of the job, with a word that says what Enter does: what was asked for last.
@@ -87,13 +88,20 @@ pub(crate) fn job(ui: &mut Ui, view: &mut View, queue: &mut Vec<Action>) {
     }
 }
 
-/// What a path is for, by its ending: a job is opened, anything else is taken for a photo.
+fn is_drawing(path: &str) -> bool {
+    let path = path.trim_matches(['"', '\'', ' ']).to_lowercase();
+    path.ends_with(".svg") || path.ends_with(".dxf")
+}
+
+/// What a path is for, by its ending: a job is opened, a drawing is read, anything else is taken for a photo.
 pub(crate) fn action(path: String, wall: Option<WallId>) -> Action {
     let name = path.to_lowercase();
     if name.ends_with(".coldwright") {
         Action::OpenJob(Some(path))
     } else if let (true, Some(wall)) = ([".csv", ".txt", ".tsv"].iter().any(|e| name.ends_with(e)), wall) {
         Action::ReadTable { wall, path: Some(path) }
+    } else if is_drawing(&path) {
+        Action::AddDrawing { wall, path: Some(path) }
     } else {
         Action::AddPhoto { wall, path: Some(path) }
     }
@@ -110,6 +118,9 @@ mod tests {
             Action::OpenJob(Some("/a/Box.COLDWRIGHT".into()))
         );
         assert!(matches!(action("/a/b.CSV".into(), Some(WallId(3))), Action::ReadTable { .. }));
+        for drawing in ["/a/Hull.DXF", "b.svg"] {
+            assert!(matches!(action(drawing.into(), None), Action::AddDrawing { wall: None, path: Some(_) }));
+        }
         assert!(matches!(
             action("/a/b.jpg".into(), Some(WallId(3))),
             Action::AddPhoto { wall: Some(WallId(3)), .. }

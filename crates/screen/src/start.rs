@@ -14,11 +14,14 @@ pub(crate) fn empty(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut
     middle(
         ui,
         "Lay printed cards round your stick template and take a photo from above.",
-        "Choose that photo, and the outline is traced on it; or type measured points instead.",
+        "Choose that photo, and the outline is traced on it; or type measured points, or take a drawing.",
         |ui| {
             ui.horizontal_wrapped(|ui| {
                 if button(ui, "Choose photo…", true).clicked() {
                     queue.push(Action::AddPhoto { wall: None, path: None });
+                }
+                if button(ui, "Choose drawing…", false).clicked() {
+                    queue.push(Action::AddDrawing { wall: None, path: None });
                 }
                 if button(ui, "Start without a photo", false).clicked() {
                     queue.push(Action::Edit(Edit::AddWall { name: shown.job.free_wall_name() }, None));

@@ -9,6 +9,7 @@ use kurbo::Point;
 
 use crate::actions::Command;
 use crate::board::{Eye, EyeKey};
+use crate::drawing_board::AskedDrawing;
 use crate::edit_box::Drafts;
 use crate::outline_cache::OutlineCache;
 use crate::path_field::PathFor;
@@ -77,6 +78,9 @@ pub struct View {
     pub(crate) typed_box: TypedBox,
     pub(crate) boxed: crate::box_board::BoxCache,
     pub(crate) box_look: crate::box_board::BoxLook,
+    pub(crate) drawing: Option<AskedDrawing>,
+    pub(crate) paper_part: u32,
+    pub(crate) paper_turned: bool,
 }
 
 /// The thing the column belongs to.
@@ -205,6 +209,9 @@ impl Default for View {
             typed_box: TypedBox::default(),
             boxed: crate::box_board::BoxCache::default(),
             box_look: crate::box_board::BoxLook::default(),
+            drawing: None,
+            paper_part: 0,
+            paper_turned: false,
         }
     }
 }
@@ -269,6 +276,27 @@ impl View {
             PathFor::Open | PathFor::Save => self.selected = Selected::Job,
             PathFor::Folder => (self.selected, self.step) = (Selected::Step, Step::Papers),
         }
+    }
+
+    /// Asks which outline of a drawing file is meant, and in what unit its numbers are where it does not say.
+    pub fn ask_about_drawing(
+        &mut self,
+        wall: Option<WallId>,
+        file: std::sync::Arc<coldwright_job::DrawnFile>,
+    ) {
+        self.drawing = Some(AskedDrawing::new(wall, file));
+        self.eyes.remove(&EyeKey::Drawing);
+        (self.selected, self.step) = (Selected::Step, Step::Outline);
+    }
+
+    /// Whether a drawing file is asked about: it has the board and the column until it is taken or left.
+    pub(crate) fn asked_drawing(&self) -> bool {
+        self.drawing.is_some() && self.step == Step::Outline && self.selected != Selected::Job
+    }
+
+    /// Shows a wall on a step.
+    pub fn show_wall(&mut self, wall: WallId, step: Step) {
+        (self.wall, self.selected, self.step) = (Some(wall), Selected::Step, step);
     }
 
     /// Shows the job on the flat board (`true`) or on its photo.

@@ -1,4 +1,9 @@
 //! The steps Layers and Papers.
+#![allow(
+    clippy::unwrap_used,
+    clippy::allow_attributes,
+    reason = "a test's helpers may fail like the test itself"
+)]
 
 mod common;
 
@@ -182,40 +187,93 @@ fn pdf_pages(bytes: &[u8]) -> usize {
     counts.filter_map(|t| t.split(|c: char| !c.is_ascii_digit()).next()?.parse().ok()).max().unwrap_or(0)
 }
 
+/// What the column says of the pages of the pattern shown.
+fn pages_said(h: &Harness<'_, Desk>) -> usize {
+    let says = h
+        .get_all_by_label_contains(" page")
+        .filter_map(|n| n.value())
+        .find(|says| says.starts_with(|c: char| c.is_ascii_digit()))
+        .unwrap();
+    says.split_whitespace().next().unwrap().parse().unwrap()
+}
+
+/// Pages made and pages shown, over every layer, part and face.
+fn pages_made_and_shown(mut desk: Desk) -> (usize, usize) {
+    let options = coldwright_papers::MakeOptions {
+        kinds: vec![coldwright_papers::Kind::Pdf],
+        ..coldwright_papers::MakeOptions::default()
+    };
+    let files = coldwright_papers::make(desk.job(), &desk.plan, &options).unwrap();
+    let made = files.iter().find(|f| f.name == "patterns.pdf").map(|f| pdf_pages(&f.bytes)).unwrap();
+    desk.view.step = Step::Papers;
+    let count = desk.job().walls[0].layers.len();
+    assert_eq!(desk.job().walls.len(), 1);
+    let mut h = desk.open(1200.0, 1000.0);
+    let mut shown = 0;
+    for layer in 1..=count {
+        h.run();
+        h.get_by_label(&format!("Layer {layer}")).click();
+        h.run();
+        let parts: Vec<String> = (b'a'..=b'z')
+            .map(|c| format!("Part {}", char::from(c)))
+            .filter(|part| h.query_by_label(part).is_some())
+            .collect();
+        for part in parts.iter().map(Some).chain(parts.is_empty().then_some(None)) {
+            if let Some(part) = part {
+                h.get_by_label(part).click();
+                h.run();
+            }
+            if h.query_by_label("Box side up").is_some() {
+                h.get_by_label("Box side up").click();
+                h.run();
+            }
+            shown += pages_said(&h);
+            if h.query_by_label("Hull face up, mirrored").is_some() {
+                h.get_by_label("Hull face up, mirrored").click();
+                h.run();
+                shown += pages_said(&h);
+            }
+        }
+    }
+    (made, shown)
+}
+
 #[test]
 fn the_pages_shown_are_the_pages_made() {
     for sample in ["hull-side.coldwright", "floor.coldwright"] {
         for paper in [Paper::A4, Paper::Letter, Paper::A3, Paper::Roll { width_mm: 610.0 }] {
             let mut desk = Desk::sample(sample);
-            // A saw that tilts far both ways needs no second patterns, which the window does not show.
-            let tilting = coldwright_job::Cutting { tilt: (75, 75), ..desk.job().cutting };
-            for edit in [Edit::SetPaper(paper), Edit::SetCutting(tilting)] {
-                desk.history.as_mut().unwrap().edit(&edit, None).unwrap();
-            }
+            desk.history.as_mut().unwrap().edit(&Edit::SetPaper(paper), None).unwrap();
             desk.replan();
-            let options = coldwright_papers::MakeOptions {
-                kinds: vec![coldwright_papers::Kind::Pdf],
-                ..coldwright_papers::MakeOptions::default()
-            };
-            let files = coldwright_papers::make(desk.job(), &desk.plan, &options).unwrap();
-            let made = files.iter().find(|f| f.name == "patterns.pdf").map(|f| pdf_pages(&f.bytes)).unwrap();
-            desk.view.step = Step::Papers;
-            let count = desk.job().walls[0].layers.len();
-            assert_eq!(desk.job().walls.len(), 1);
-            let mut h = desk.open(1200.0, 900.0);
-            let mut shown = 0;
-            for layer in 1..=count {
-                h.run();
-                h.get_by_label(&format!("Layer {layer}")).click();
-                h.run();
-                let says = h
-                    .get_all_by_label_contains(" page")
-                    .filter_map(|n| n.value())
-                    .find(|says| says.starts_with(|c: char| c.is_ascii_digit()))
-                    .unwrap();
-                shown += says.split_whitespace().next().unwrap().parse::<usize>().unwrap();
-            }
+            let (made, shown) = pages_made_and_shown(desk);
             assert_eq!(shown + 1, made, "{sample} on {paper:?}, one page to read first");
         }
     }
+}
+
+#[test]
+fn parts_and_second_patterns_are_shown_as_they_are_made() {
+    let mut desk = Desk::sample("hull-side.coldwright");
+    let long = coldwright_geometry::Length::from_micrometres;
+    let opening = coldwright_job::Opening {
+        shape: coldwright_job::OpeningShape::Rectangle {
+            width: long(300_000),
+            height: long(200_000),
+            corner: long(0),
+        },
+        behind: None,
+    };
+    // A table that tilts one way only: edges that lean the other way are on a second pattern.
+    let cutting = coldwright_job::Cutting { tilt: (45, 5), ..desk.job().cutting };
+    for edit in [Edit::SetOpening(Some(opening)), Edit::SetCutting(cutting)] {
+        desk.history.as_mut().unwrap().edit(&edit, None).unwrap();
+    }
+    desk.replan();
+    assert!(desk.plan.pieces.iter().any(|p| p.parts > 1), "the opening cuts layers");
+    let second = |p: &coldwright_job::PlannedPiece| {
+        coldwright_papers::has_second_pattern(desk.job(), &desk.plan, p.id)
+    };
+    assert!(desk.plan.pieces.iter().any(second), "the saw needs second patterns");
+    let (made, shown) = pages_made_and_shown(desk);
+    assert_eq!(shown + 1, made);
 }

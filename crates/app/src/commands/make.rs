@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use coldwright_export::{DxfVersion, Paper};
+use coldwright_export::{DxfCurves, DxfVersion, Paper};
 use coldwright_job::{Job, Severity, checks, plan};
 use coldwright_papers::{Kind, MakeOptions, PaperFile};
 use serde_json::json;
@@ -28,6 +28,9 @@ pub(super) struct Words {
     /// Version of DXF files.
     #[arg(long, value_enum, default_value_t = Dxf::R2000)]
     dxf: Dxf,
+    /// Curves in DXF files as arcs where they fit, for cutters that know arcs.
+    #[arg(long)]
+    arcs: bool,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -66,6 +69,7 @@ pub(super) fn run(words: &Words) -> Result<(), AppError> {
             Dxf::R12 => DxfVersion::R12,
         },
         dxf_unit: None,
+        dxf_curves: if words.arcs { DxfCurves::Arcs } else { DxfCurves::Lines },
     };
     let (papers, mut looks) = papers(&job, &options)?;
     looks.extend(write_all(&words.out, &papers)?);

@@ -11,6 +11,7 @@ use crate::files;
 mod cards;
 mod check;
 mod common;
+mod drawing;
 mod layers;
 pub mod make;
 mod measure;
@@ -38,6 +39,8 @@ enum Command {
     Measure(measure::Words),
     /// Every layer's depths, outlines, areas and bevels.
     Layers(common::OfJob),
+    /// Put the outline of an SVG or DXF file into a job as a wall's template.
+    Drawing(drawing::Words),
     /// Cards to print and lay round a template.
     Cards(cards::Words),
     /// Every piece, whether it passes the opening, and the order they go in.
@@ -60,6 +63,7 @@ pub fn run(words: &Words) -> Result<bool, AppError> {
         Some(Command::Make(w)) => make::run(w)?,
         Some(Command::Measure(w)) => measure::run(w)?,
         Some(Command::Layers(w)) => layers::run(w)?,
+        Some(Command::Drawing(w)) => drawing::run(w)?,
         Some(Command::Cards(w)) => cards::run(w)?,
         Some(Command::Pieces(w)) => pieces::run(w)?,
         Some(Command::Sheets(w)) => sheets::run(w)?,

@@ -51,6 +51,11 @@ impl App {
     pub(super) fn take(&mut self, brought: Brought) {
         match brought {
             Brought::Photo(wall, kind, Ok(photo)) => self.take_photo(wall, kind, &photo),
+            Brought::Drawing(wall, Ok(file)) => match file.unit_mm {
+                Some(unit_mm) if file.outlines.len() == 1 => self.trace_drawing(wall, file, 0, unit_mm),
+                _ => self.view.ask_about_drawing(wall, file),
+            },
+            Brought::Traced(wall, file, Ok(trace)) => self.take_drawing(wall, &file, trace),
             Brought::Picture(id, Ok(picture)) => {
                 self.pictures.insert(id, picture);
             }
@@ -78,6 +83,7 @@ impl App {
             Brought::Laid(revision, Ok(layout)) => self.take_layout(revision, layout),
             Brought::Chosen(Ask::Photo(wall), path) => self.add_photo(wall, path),
             Brought::Chosen(Ask::Table(wall), path) => self.read_table(wall, path),
+            Brought::Chosen(Ask::Drawing(wall), path) => self.add_drawing(wall, path),
             Brought::Chosen(Ask::Open, path) => self.open_file(path),
             Brought::Chosen(Ask::Save, path) => {
                 let whole = job_path(path.clone());
@@ -91,6 +97,8 @@ impl App {
                 self.tell(Severity::Note, "The system's file dialog could not be opened. Type the path, or drop the file on the window.");
             }
             Brought::Photo(_, _, Err(e))
+            | Brought::Drawing(_, Err(e))
+            | Brought::Traced(_, _, Err(e))
             | Brought::Picture(_, Err(e))
             | Brought::Table(_, Err(e))
             | Brought::Opened(_, Err(e))

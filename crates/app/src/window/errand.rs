@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use coldwright_canvas::{CardKind, Limits, Picture};
-use coldwright_job::{Job, KeptLayout, PhotoId, WallId, to_bytes};
+use coldwright_job::{DrawnFile, DrawnTrace, Job, KeptLayout, PhotoId, WallId, to_bytes};
 use coldwright_papers::MakeOptions;
 
 use crate::commands::make;
@@ -23,6 +23,10 @@ pub(super) enum Brought {
     Photo(Option<WallId>, CardKind, Result<Box<Imported>, AppError>),
     /// A table of taped numbers for a wall.
     Table(WallId, Result<String, AppError>),
+    /// A drawing file for a wall, its outlines read.
+    Drawing(Option<WallId>, Result<Arc<DrawnFile>, AppError>),
+    /// An outline of it as sides.
+    Traced(Option<WallId>, Arc<DrawnFile>, Result<DrawnTrace, AppError>),
     /// A photo of the job, decoded for showing.
     Picture(PhotoId, Result<Arc<Picture>, AppError>),
     /// A job file.
@@ -48,6 +52,8 @@ impl Brought {
     pub(super) fn error(&self) -> Option<&AppError> {
         match self {
             Brought::Photo(_, _, Err(e))
+            | Brought::Drawing(_, Err(e))
+            | Brought::Traced(_, _, Err(e))
             | Brought::Picture(_, Err(e))
             | Brought::Table(_, Err(e))
             | Brought::Opened(_, Err(e))
@@ -79,6 +85,8 @@ pub(super) enum Ask {
     Photo(Option<WallId>),
     /// A table of taped numbers for a wall.
     Table(WallId),
+    /// A drawing for a wall.
+    Drawing(Option<WallId>),
     /// A job to open.
     Open,
     /// Where to save.
@@ -93,6 +101,15 @@ pub(super) fn photo(wall: Option<WallId>, kind: CardKind, path: &Path) -> Brough
 
 pub(super) fn table(wall: WallId, path: &Path) -> Brought {
     Brought::Table(wall, files::read_text(path))
+}
+
+pub(super) fn drawing(wall: Option<WallId>, path: &Path) -> Brought {
+    Brought::Drawing(wall, import::drawing(path).map(Arc::new))
+}
+
+pub(super) fn trace(wall: Option<WallId>, file: Arc<DrawnFile>, outline: usize, unit_mm: f64) -> Brought {
+    let traced = file.trace(outline, unit_mm).map_err(AppError::from);
+    Brought::Traced(wall, file, traced)
 }
 
 pub(super) fn picture(id: PhotoId, bytes: &[u8]) -> Brought {
@@ -133,6 +150,10 @@ pub(super) fn ask(ask: Ask, suggestion: &str) -> Brought {
         Ask::Table(_) => dialog
             .set_title("Choose table")
             .add_filter("Tables", &["csv", "txt", "tsv", "CSV", "TXT"])
+            .pick_file(),
+        Ask::Drawing(_) => dialog
+            .set_title("Choose drawing")
+            .add_filter("Drawings", &["svg", "dxf", "SVG", "DXF"])
             .pick_file(),
         Ask::Open => dialog.set_title("Open job").add_filter("Coldwright jobs", &["coldwright"]).pick_file(),
         Ask::Save => dialog

@@ -10,9 +10,11 @@ use coldwright_job::{Edit, History, Job, PhotoId, Plan, Severity, Step, WallId, 
 use coldwright_screen::{Action, Busy, Made, Message, Shown, View};
 
 use crate::error::AppError;
+use crate::files;
 use crate::recovery::{self, Found, Keeper};
 
 mod carry;
+mod drawing;
 mod errand;
 mod laying;
 mod planner;
@@ -265,10 +267,15 @@ impl App {
             Action::AddPhoto { wall, path: None } => self.ask(Ask::Photo(wall)),
             Action::ReadTable { wall, path: Some(path) } => self.read_table(wall, typed(&path)),
             Action::ReadTable { wall, path: None } => self.ask(Ask::Table(wall)),
+            Action::AddDrawing { wall, path: Some(path) } => self.add_drawing(wall, typed(&path)),
+            Action::AddDrawing { wall, path: None } => self.ask(Ask::Drawing(wall)),
+            Action::TakeDrawing { wall, file, outline, unit_mm } => {
+                self.trace_drawing(wall, file, outline, unit_mm);
+            }
             Action::MakePapers { folder: Some(folder) } => self.make_papers(typed(&folder)),
             Action::MakePapers { folder: None } => self.ask(Ask::Folder),
             Action::ShowFolder(folder) => {
-                let address = format!("file://{folder}");
+                let address = files::address(Path::new(&folder));
                 self.ctx.open_url(egui::OpenUrl::new_tab(address));
             }
             Action::LayOut => self.lay_out(),
@@ -441,8 +448,10 @@ impl App {
 /// A path as a person types or pastes it: blanks round it, quotes, or a file address before it.
 fn typed(text: &str) -> PathBuf {
     let text = text.trim();
-    let text = text.strip_prefix("file://").unwrap_or(text);
-    PathBuf::from(text.trim_matches(['"', '\'']))
+    match text.strip_prefix("file://") {
+        Some(address) => files::path_of_address(address),
+        None => PathBuf::from(text.trim_matches(['"', '\''])),
+    }
 }
 
 fn job_path(path: PathBuf) -> PathBuf {

@@ -3,10 +3,12 @@
 use kurbo::Point;
 
 use super::tags::Tags;
-use super::{DxfVersion, MODEL_SPACE};
-use crate::drawing::{Anchor, Drawing, Item, Pen, Text, one_line};
+use super::{DxfCurves, DxfOptions, DxfVersion, MODEL_SPACE};
+use crate::arcs::{Bulged, arcs};
+use crate::drawing::{Anchor, Drawing, Item, Text, one_line};
 use crate::flat::{self, Run};
 use crate::font;
+use crate::pen::Pen;
 
 /// Line weights R2000 knows, in hundredths of a millimetre.
 const WEIGHTS: [u16; 24] =
@@ -35,8 +37,21 @@ fn same(a: (f64, f64), b: (f64, f64)) -> bool {
     a.0.to_bits() == b.0.to_bits() && a.1.to_bits() == b.1.to_bits()
 }
 
-/// Writes every item, flattened to `flatten_mm`.
-pub(super) fn entities(tags: &mut Tags, drawing: &Drawing, version: DxfVersion, flatten_mm: f64) {
+/// Writes every item.
+pub(super) fn entities(tags: &mut Tags, drawing: &Drawing, options: &DxfOptions) {
+    let version = options.version;
+    let runs = |path| -> Vec<(Vec<Bulged>, bool)> {
+        let straight =
+            |run: Run| (run.points.iter().map(|at| Bulged { at: *at, bulge: 0.0 }).collect(), run.closed);
+        match options.curves {
+            DxfCurves::Lines => flat::runs(path, options.flatten_mm).into_iter().map(straight).collect(),
+            // Half of the error for the straight pieces, half for the arcs laid through them.
+            DxfCurves::Arcs => {
+                let half = (options.flatten_mm / 2.0).max(0.00005);
+                flat::runs(path, half).into_iter().map(|run| (arcs(&run, half), run.closed)).collect()
+            }
+        }
+    };
     let dashes = dashes(drawing);
     for item in &drawing.items {
         let mut writer = Writer { tags, version, layer: item.layer().file_name(), dash: None, weight: None };
@@ -46,14 +61,14 @@ pub(super) fn entities(tags: &mut Tags, drawing: &Drawing, version: DxfVersion, 
                     line.pen.dash_mm.and_then(|dash| dashes.iter().position(|known| same(*known, dash)));
                 writer.dash = place.map(dash_name);
                 writer.weight = Some(weight(line.pen));
-                for run in flat::runs(&line.path, flatten_mm) {
-                    writer.run(&run, run.closed);
+                for (points, closed) in runs(&line.path) {
+                    writer.run(&points, closed);
                 }
             }
             // A cutter's program has no use for solid areas: their outline says all, and both versions can hold it.
             Item::Fill(fill) => {
-                for run in flat::runs(&fill.path, flatten_mm) {
-                    writer.run(&run, true);
+                for (points, _) in runs(&fill.path) {
+                    writer.run(&points, true);
                 }
             }
             Item::Text(text) => writer.text(text),
@@ -99,21 +114,24 @@ impl Writer<'_> {
         }
     }
 
-    fn run(&mut self, run: &Run, closed: bool) {
-        if let ([a, b], false) = (run.points.as_slice(), closed) {
+    fn run(&mut self, points: &[Bulged], closed: bool) {
+        if let ([a, b], false) = (points, closed)
+            && a.bulge == 0.0
+        {
             self.start("LINE", "AcDbLine");
-            self.tags.point3(10, *a);
-            self.tags.point3(11, *b);
+            self.tags.point3(10, a.at);
+            self.tags.point3(11, b.at);
             return;
         }
         match self.version {
             DxfVersion::R2000 => {
                 self.start("LWPOLYLINE", "AcDbPolyline");
-                self.tags.int(90, run.points.len() as i64);
+                self.tags.int(90, points.len() as i64);
                 self.tags.int(70, i64::from(closed));
                 self.tags.length(43, 0.0);
-                for p in &run.points {
-                    self.tags.point(10, *p);
+                for p in points {
+                    self.tags.point(10, p.at);
+                    self.bulge(p.bulge);
                 }
             }
             DxfVersion::R12 => {
@@ -121,14 +139,21 @@ impl Writer<'_> {
                 self.tags.int(66, 1);
                 self.tags.point3(10, Point::ZERO);
                 self.tags.int(70, i64::from(closed));
-                for p in &run.points {
+                for p in points {
                     self.tags.put(0, "VERTEX");
                     self.tags.put(8, self.layer);
-                    self.tags.point3(10, *p);
+                    self.tags.point3(10, p.at);
+                    self.bulge(p.bulge);
                 }
                 self.tags.put(0, "SEQEND");
                 self.tags.put(8, self.layer);
             }
+        }
+    }
+
+    fn bulge(&mut self, bulge: f64) {
+        if bulge != 0.0 {
+            self.tags.bare(42, bulge);
         }
     }
 

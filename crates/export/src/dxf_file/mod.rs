@@ -9,8 +9,9 @@ mod tags;
 use kurbo::Point;
 
 use crate::check_line::{CheckLine, with_check_line};
-use crate::drawing::{Anchor, Drawing, Layer, Text};
+use crate::drawing::{Anchor, Drawing, Text};
 use crate::error::ExportError;
+use crate::layer::Layer;
 use crate::{flat, font};
 use tags::Tags;
 
@@ -37,6 +38,16 @@ pub enum DxfUnit {
     Inch,
 }
 
+/// What becomes of curves in a DXF.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum DxfCurves {
+    /// Straight pieces: every program reads them.
+    #[default]
+    Lines,
+    /// Arcs where they fit, as bulges of polylines, and straight pieces between.
+    Arcs,
+}
+
 /// How a DXF is written.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct DxfOptions {
@@ -44,18 +55,25 @@ pub struct DxfOptions {
     pub version: DxfVersion,
     /// The unit of its numbers.
     pub unit: DxfUnit,
-    /// Farthest a straight piece may lie from the curve, in mm, 0.0001 to 1.
+    /// Farthest a straight piece or an arc may lie from the curve, in mm, 0.0001 to 1.
     pub flatten_mm: f64,
+    /// What becomes of curves.
+    pub curves: DxfCurves,
 }
 
 impl Default for DxfOptions {
     fn default() -> DxfOptions {
-        DxfOptions { version: DxfVersion::default(), unit: DxfUnit::default(), flatten_mm: 0.005 }
+        DxfOptions {
+            version: DxfVersion::default(),
+            unit: DxfUnit::default(),
+            flatten_mm: 0.005,
+            curves: DxfCurves::default(),
+        }
     }
 }
 
 /// The drawing as DXF at true size, y up as it is, one layer for each of [`Layer::ALL`]. Curves become straight pieces,
-/// fills their outlines. Below the drawing, on the layer "Check-size-do-not-cut", stand a line of 100 mm (or 4 in) with its
+/// or arcs where they fit, fills their outlines. Below the drawing, on the layer "Check-size-do-not-cut", stand a line of 100 mm (or 4 in) with its
 /// label, unless the drawing has something on that layer already, and a text that says the unit.
 ///
 /// ```

@@ -2,8 +2,9 @@
 
 use super::entities::{dash_name, dashes, entities};
 use super::tags::Tags;
-use super::{DxfOptions, DxfUnit, DxfVersion, colour};
-use crate::drawing::{Drawing, Layer};
+use super::{DxfOptions, DxfUnit, colour};
+use crate::drawing::Drawing;
+use crate::layer::Layer;
 
 /// The whole file. The version has no variable for the unit; the text on the check layer says it.
 pub(super) fn file(drawing: &Drawing, options: &DxfOptions) -> String {
@@ -21,7 +22,7 @@ pub(super) fn file(drawing: &Drawing, options: &DxfOptions) -> String {
     });
     section(&mut tags, "TABLES", |tags| tables(tags, drawing));
     section(&mut tags, "BLOCKS", |_| {});
-    section(&mut tags, "ENTITIES", |tags| entities(tags, drawing, DxfVersion::R12, options.flatten_mm));
+    section(&mut tags, "ENTITIES", |tags| entities(tags, drawing, options));
     tags.put(0, "EOF");
     tags.text
 }

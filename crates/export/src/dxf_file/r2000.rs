@@ -4,8 +4,9 @@ use kurbo::Rect;
 
 use super::entities::{dash_name, dashes, entities};
 use super::tags::Tags;
-use super::{DxfOptions, DxfUnit, DxfVersion, MODEL_SPACE, colour};
-use crate::drawing::{Drawing, Layer};
+use super::{DxfOptions, DxfUnit, MODEL_SPACE, colour};
+use crate::drawing::Drawing;
+use crate::layer::Layer;
 
 // Handles of what is always there; everything else counts up from `FIRST_FREE`.
 const BLOCK_RECORDS: u32 = 0x1;
@@ -34,7 +35,7 @@ pub(super) fn file(drawing: &Drawing, options: &DxfOptions) -> String {
     section(&mut body, "CLASSES", |_| {});
     section(&mut body, "TABLES", |tags| tables(tags, drawing));
     section(&mut body, "BLOCKS", blocks);
-    section(&mut body, "ENTITIES", |tags| entities(tags, drawing, DxfVersion::R2000, options.flatten_mm));
+    section(&mut body, "ENTITIES", |tags| entities(tags, drawing, options));
     section(&mut body, "OBJECTS", objects);
     body.put(0, "EOF");
 

@@ -6,8 +6,10 @@ use pdf_writer::{Content, Name, Ref, TextStr};
 
 use super::fonts::Fonts;
 use super::{points, shown};
-use crate::drawing::{Drawing, Fill, Item, Layer, Line, Pen, Text, one_line};
+use crate::drawing::{Drawing, Fill, Item, Line, Text, one_line};
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// The name a page's resources give the layer at this place.
 pub(super) fn layer_name(place: usize) -> String {

@@ -9,8 +9,9 @@ mod fonts;
 
 use pdf_writer::{Date, Finish, Name, Pdf, Ref, Str, TextStr};
 
-use crate::drawing::{Drawing, Layer, one_line};
+use crate::drawing::{Drawing, one_line};
 use crate::error::ExportError;
+use crate::layer::Layer;
 use fonts::Fonts;
 
 /// Points (1/72 in) in a millimetre.
@@ -225,7 +226,8 @@ fn shown(bytes: &[u8]) -> Str<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::drawing::{Anchor, Pen, Text};
+    use crate::drawing::{Anchor, Text};
+    use crate::pen::Pen;
     use kurbo::{Point, Rect};
 
     fn page() -> PdfPage {

@@ -4,8 +4,10 @@ use kurbo::{Point, Rect, Shape};
 
 use super::grid::{Grid, page_name};
 use super::sheet::{FOOT_MM, Sheet};
-use crate::drawing::{Anchor, Drawing, Layer, Pen, Text};
+use crate::drawing::{Anchor, Drawing, Text};
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// Type size of the foot in points.
 const FOOT_PT: f64 = 9.0;

@@ -2,9 +2,11 @@
 
 use kurbo::{Affine, BezPath, Point, Rect, Shape};
 
-use crate::drawing::{Drawing, Fill, Item, Layer, Line, Pen, one_line};
+use crate::drawing::{Drawing, Fill, Item, Line, one_line};
 use crate::flat::{self, Run};
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// Farthest a straight piece may lie from the curve where a curve is cut at a window's edge, in mm.
 const FLAT_MM: f64 = 0.005;

@@ -9,8 +9,10 @@ use kurbo::{Point, Rect, Vec2};
 
 use super::grid::{Grid, page_name};
 use super::ink::Ink;
-use crate::drawing::{Anchor, Drawing, Layer, Pen, Text};
+use crate::drawing::{Anchor, Drawing, Text};
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// How far the long arm runs beyond the overlap into the page, in mm.
 const BEYOND_MM: f64 = 5.0;

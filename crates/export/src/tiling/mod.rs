@@ -13,10 +13,12 @@ mod square;
 
 use kurbo::{BezPath, Point, Rect, Vec2};
 
-use crate::drawing::{Drawing, Layer, Pen};
+use crate::drawing::Drawing;
 use crate::error::ExportError;
+use crate::layer::Layer;
 use crate::paper::Paper;
 use crate::pdf_file::PdfPage;
+use crate::pen::Pen;
 pub use all::{TilePiece, tile_all, tile_pieces};
 use grid::Grid;
 pub use page_grid::{PageGrid, PageWindow, page_grid};

@@ -6,8 +6,9 @@ use super::foot::{Foot, Names, foot, map};
 use super::grid::Grid;
 use super::sheet::Sheet;
 use super::square::{BLOCK_MM, square};
-use crate::drawing::{Anchor, Drawing, Layer, Text};
+use crate::drawing::{Anchor, Drawing, Text};
 use crate::font;
+use crate::layer::Layer;
 use crate::paper::Paper;
 
 const BODY_PT: f64 = 10.0;

@@ -2,8 +2,10 @@
 
 use kurbo::{Point, Rect, Shape, Vec2};
 
-use crate::drawing::{Anchor, Drawing, Layer, Pen, Text};
+use crate::drawing::{Anchor, Drawing, Text};
 use crate::font;
+use crate::layer::Layer;
+use crate::pen::Pen;
 
 /// Side of the square in mm.
 pub(super) const SIDE_MM: f64 = 100.0;

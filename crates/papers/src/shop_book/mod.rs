@@ -80,7 +80,7 @@ pub(crate) fn pdf_of(
     shared(&mut sheets, plan);
     plans::plans(&mut sheets, job, plan, walls, used);
     totals::buy(&mut sheets, job, plan, walls);
-    totals::wire(&mut sheets, job, walls);
+    totals::wire(&mut sheets, job, plan, walls);
     sheets.heading("Cautions", 13.0);
     for caution in CAUTIONS {
         sheets.point(caution);

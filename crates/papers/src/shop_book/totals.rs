@@ -201,12 +201,16 @@ pub(super) fn order(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled
 }
 
 /// What a hot wire may cut, wall by wall; nothing when no layer is bevelled polystyrene.
-pub(super) fn wire(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
+pub(super) fn wire(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled<'_>]) {
     let (mut pairs, mut without) = (0, Vec::new());
     for w in walls {
         let name = wording::wall_name(job, w.wall);
         for piece in w.pieces {
-            match wire::wired(w, piece) {
+            let whole = w.set.layers.iter().find(|l| l.number == piece.id.layer as usize && piece.parts > 1);
+            let seams =
+                whole.map(|whole| crate::seams::of_layer(job, plan, w.wall, whole)).unwrap_or_default();
+            let seams = seams.get(piece.id.part as usize).map_or(&[][..], Vec::as_slice);
+            match wire::wired(w, piece, seams) {
                 Wired::Pair(..) => pairs += 1,
                 Wired::Parts => without.push(wording::piece_mark(&name, piece)),
                 Wired::No => {}
@@ -227,7 +231,7 @@ pub(super) fn wire(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
     }
     if !without.is_empty() {
         sheets.paragraph(&format!(
-            "No pair fits {}: a piece with a seam, or with a face that has lost its edges. Saw or shave it.",
+            "No pair fits {}: a piece whose seam overlaps, or with a face that has lost its edges. Saw or shave it.",
             without.join(", ")
         ));
     }

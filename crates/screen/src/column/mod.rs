@@ -5,6 +5,7 @@
 
 mod bevel;
 mod corners;
+mod drawing;
 mod edge;
 mod fitted;
 mod hole;
@@ -108,6 +109,10 @@ fn scrolled(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Act
 }
 
 fn contents(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
+    if view.asked_drawing() {
+        drawing::show(ui, shown, view, queue);
+        return;
+    }
     let Some(wall) = shown.wall(view).filter(|_| view.selected != Selected::Job) else {
         job::show(ui, shown, view, queue);
         return;

@@ -53,6 +53,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     } else {
         super::photo::seen_from(ui, wall, queue);
         edges(ui, wall, view);
+        typed::drawing(ui, wall, queue);
         super::hole::list(ui, shown, wall, view, queue);
         typed::table(ui, shown, wall, view, queue);
     }

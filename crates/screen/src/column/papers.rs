@@ -20,7 +20,10 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, _wall: &Wall, view: &mut View
         Some(Ok(count)) => format!("{count} pages"),
         Some(Err(_)) | None => NONE.to_owned(),
     };
-    big(ui, &count, &format!("{}, layer {} of this wall", shown.job.paper.plain_name(), view.layer + 1));
+    let chosen = crate::papers_board::chosen(shown, view);
+    let piece = chosen.as_ref().and_then(|(_, c)| shown.plan.piece(c.piece));
+    let mark = piece.map_or_else(|| format!("layer {} of this wall", view.layer + 1), |p| p.mark.clone());
+    big(ui, &count, &format!("{}, {mark}", shown.job.paper.plain_name()));
     layer_choice(ui, shown, view);
     paper(ui, shown, view, queue);
     printed(ui, shown, view, queue);
@@ -36,9 +39,29 @@ fn layer_choice(ui: &mut Ui, shown: &Shown<'_>, view: &mut View) {
         for index in 0..count {
             if choice(ui, view.layer == index, &format!("Layer {}", index + 1)).clicked() {
                 view.layer = index;
+                (view.paper_part, view.paper_turned) = (0, false);
             }
         }
     });
+    let Some((parts, chosen)) = crate::papers_board::chosen(shown, view) else { return };
+    if parts.len() > 1 {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing = egui::vec2(4.0, 4.0);
+            for id in parts {
+                let mark = shown.plan.piece(id).map_or("", |p| p.mark.as_str());
+                let letter = mark.rsplit(' ').next().unwrap_or(mark);
+                if choice(ui, chosen.piece == id, &format!("Part {letter}")).clicked() {
+                    view.paper_part = id.part;
+                }
+            }
+        });
+    }
+    if coldwright_papers::has_second_pattern(shown.job, shown.plan, chosen.piece) {
+        let faces = [(false, "Box side up"), (true, "Hull face up, mirrored")];
+        if let Some(turned) = crate::parts::choices(ui, chosen.turned, &faces) {
+            view.paper_turned = turned;
+        }
+    }
 }
 
 fn paper(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {

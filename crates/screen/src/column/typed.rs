@@ -62,6 +62,17 @@ pub(super) fn next_point(
     }
 }
 
+/// Where the points come from, or the way to take them from a drawing while there are none.
+pub(super) fn drawing(ui: &mut Ui, wall: &Wall, queue: &mut Vec<Action>) {
+    if let Some(file) = &wall.template.drawn_from {
+        hint(ui, &format!("The points are from {file}."));
+    } else if wall.template.ticks.is_empty()
+        && crate::parts::button(ui, "Take them from a drawing…", false).clicked()
+    {
+        queue.push(Action::AddDrawing { wall: Some(wall.id), path: None });
+    }
+}
+
 pub(super) fn table(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {
     if wall.template.ticks.is_empty() {
         return;

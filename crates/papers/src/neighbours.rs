@@ -1,0 +1,149 @@
+//! Where another wall's pieces meet a piece: in words along the edge, and by a mark that lies at the same place of the corner on
+//! both walls.
+//!
+//! Two walls' edges that meet run against each other, both seen from inside the box: what is so far from the start of one is as
+//! far from the end of the other. Marks lie off the middle, so that a piece turned round does not fit its neighbour's.
+
+use coldwright_export::{Drawing, Layer, Pen};
+use coldwright_geometry::{Outline, Ring, Side};
+use coldwright_job::{EdgeOf, Job, JointKind, Plan, Wall};
+use kurbo::{BezPath, Point, Vec2};
+
+use crate::edge_words::Words;
+use crate::room::{Quad, Room};
+use crate::seams;
+use crate::stations::at_fraction;
+use crate::wording;
+
+/// Half the width of a mark at the edge, and how far it reaches into the piece, mm.
+const MARK_MM: (f64, f64) = (2.5, 6.0);
+/// Where a mark lies on the shorter of the two edges.
+const SHARE: f64 = 0.38;
+/// Edges shorter than this carry no mark, mm.
+const SHORT_MM: f64 = 40.0;
+/// Farthest a layer's edge may stand off the template's, mm.
+const FARTHEST_MM: f64 = 400.0;
+
+/// Another wall's pieces at one edge of a layer.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Meeting {
+    /// The edge.
+    pub(crate) edge: u32,
+    /// "meets Floor 2 at J1", "runs past Floor".
+    pub(crate) words: String,
+    /// The mark's name, and how far it is along the template's edge from its start, mm.
+    mark: Option<(String, f64)>,
+}
+
+/// What layer `number` of a wall meets at its joints, in the order of the job's joints.
+pub(crate) fn meetings(job: &Job, plan: &Plan, wall: &Wall, number: usize) -> Vec<Meeting> {
+    let mut out = Vec::new();
+    for (joint, count) in job.joints.iter().zip(1..) {
+        let (own, other, first) = if joint.a.wall == wall.id {
+            (joint.a, joint.b, true)
+        } else if joint.b.wall == wall.id {
+            (joint.b, joint.a, false)
+        } else {
+            continue;
+        };
+        let Some(beyond) = job.wall(other.wall) else { continue };
+        let name = wording::wall_name(job, beyond);
+        let words = match met(joint.kind, first, number, beyond.layers.len()) {
+            Some(layer) => format!("meets {}", wording::mark(&name, layer, None)),
+            None => format!("runs past {name}"),
+        };
+        let long = |at: EdgeOf| length(plan, at);
+        let mark = long(own).zip(long(other)).filter(|(a, b)| a.min(*b) >= SHORT_MM).map(|(mine, theirs)| {
+            let along = SHARE * mine.min(theirs);
+            (format!("J{count}"), if first { along } else { mine - along })
+        });
+        let words = mark.as_ref().map_or(words.clone(), |(name, _)| format!("{words} at {name}"));
+        out.push(Meeting { edge: own.edge.0, words, mark });
+    }
+    out
+}
+
+/// The layer of the other wall that layer `number` ends at; `None` where it runs past all of it, to the hull.
+fn met(kind: JointKind, first: bool, number: usize, beyond: usize) -> Option<usize> {
+    let runs = match kind {
+        JointKind::RunsPast => first,
+        JointKind::StopsShort => !first,
+        JointKind::Woven { first_runs } => ((number % 2 == 1) == first_runs) == first,
+        JointKind::Mitred => return Some(number.min(beyond)).filter(|n| *n > 0),
+    };
+    let layer = match kind {
+        JointKind::Woven { .. } if runs => (number - 1).min(beyond),
+        JointKind::Woven { .. } => number.min(beyond),
+        _ if runs => 0,
+        _ => beyond,
+    };
+    Some(layer).filter(|layer| *layer > 0)
+}
+
+fn length(plan: &Plan, at: EdgeOf) -> Option<f64> {
+    let outline = plan.wall(at.wall)?.outline.as_deref()?;
+    side(outline, at.edge.0).map(|side| side.length)
+}
+
+fn side(outline: &Outline, edge: u32) -> Option<&Side> {
+    outline.sides().iter().find(|side| side.edge.id == edge)
+}
+
+impl Meeting {
+    /// The mark with its name, where the edge is on the piece; `up` are the lines to cut along.
+    pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room, outline: &Outline, up: &[Ring]) {
+        let Some((name, along)) = &self.mark else { return };
+        let Some((at, outward)) = side(outline, self.edge)
+            .and_then(|side| at_fraction(side, along / side.length))
+            .and_then(|(p, outward)| Some((on_edge(up, p, outward)?, outward)))
+        else {
+            return;
+        };
+        let (way, tip) = (outward.turn_90(), at - outward * MARK_MM.1);
+        let mut path = BezPath::new();
+        path.move_to(at - way * MARK_MM.0);
+        path.line_to(tip);
+        path.line_to(at + way * MARK_MM.0);
+        drawing.line(path, Pen::MARK_END, Layer::Marks);
+        room.take(Quad::new(at.midpoint(tip), 2.0 * MARK_MM.0, MARK_MM.1, way.atan2()));
+        let rows = [vec![Words { name: Some(name.clone()), rest: String::new() }]];
+        seams::place(drawing, room, (tip, outward), 16.0, &rows);
+    }
+}
+
+/// Where the line through `p` along `outward` leaves the piece nearest to `p`, at an edge that faces the same way.
+fn on_edge(rings: &[Ring], p: Point, outward: Vec2) -> Option<Point> {
+    let sides = rings.iter().flat_map(|ring| ring.outer.iter().zip(ring.outer.iter().cycle().skip(1)));
+    let crossing = sides.filter_map(|(a, b)| {
+        let d = *b - *a;
+        let (s, e) = (outward.cross(*a - p), outward.cross(*b - p));
+        // Outward lies to the right of a ring that runs counter-clockwise.
+        if (s > 0.0) == (e > 0.0) || Vec2::new(d.y, -d.x).dot(outward) < 0.5 * d.hypot() {
+            return None;
+        }
+        Some(a.lerp(*b, s / (s - e)))
+    });
+    crossing
+        .filter(|q| q.distance(p) < FARTHEST_MM)
+        .min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn layers_meet_the_layers_that_the_corner_leaves_them() {
+        // Three layers against three. Woven: 1 runs to the hull, 3 runs up to the other's 2; the other's 1, 2, 3 stop at 1,
+        // run up to 1 and stop at 3 (design of the corner: the one that runs stops at 1 to k - 1, its counterpart at 1 to k).
+        let all = |kind, first| [1, 2, 3].map(|k| met(kind, first, k, 3));
+        let woven = JointKind::Woven { first_runs: true };
+        assert_eq!(all(woven, true), [None, Some(2), Some(2)]);
+        assert_eq!(all(woven, false), [Some(1), Some(1), Some(3)]);
+        assert_eq!(all(JointKind::RunsPast, true), [None; 3]);
+        assert_eq!(all(JointKind::RunsPast, false), [Some(3); 3]);
+        assert_eq!(all(JointKind::StopsShort, true), [Some(3); 3]);
+        assert_eq!(all(JointKind::Mitred, false), [Some(1), Some(2), Some(3)]);
+        assert_eq!(met(JointKind::Mitred, true, 4, 3), Some(3), "never more layers than the neighbour has");
+    }
+}
