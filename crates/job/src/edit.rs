@@ -11,7 +11,7 @@ use crate::document::{
 };
 use crate::edit_box::TypedBox;
 use crate::error::JobError;
-use crate::further::{Further, MOST_FURTHER};
+use crate::further::Further;
 use crate::hole::Hole;
 use crate::hollow::{HollowBehind, HollowShape};
 use crate::lid::SteppedLid;
@@ -20,7 +20,7 @@ use crate::seen_again::SeenAgain;
 use crate::taped::Taped;
 use crate::without_cards::{KnownRectangle, Sketch};
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
-use crate::{edit_box, edit_shop, edit_taped, edit_template};
+use crate::{edit_box, edit_further, edit_shop, edit_taped, edit_template};
 
 /// One change to a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -207,7 +207,7 @@ pub fn apply(job: &Job, edit: &Edit) -> Result<Job, JobError> {
     Ok(next)
 }
 
-fn change(next: &mut Job, edit: &Edit) -> Result<(), JobError> {
+pub(crate) fn change(next: &mut Job, edit: &Edit) -> Result<(), JobError> {
     match edit {
         Edit::NameJob(name) => next.name = said(name, "the job")?,
         Edit::SetUnits(units) => next.units = *units,
@@ -267,7 +267,7 @@ fn change(next: &mut Job, edit: &Edit) -> Result<(), JobError> {
             }
         }
         Edit::Wall(id, edit) => wall_edit(next, *id, edit)?,
-        Edit::InTemplate { wall, template, edit } => in_template(next, *wall, *template, edit)?,
+        Edit::InTemplate { wall, template, edit } => edit_further::in_template(next, *wall, *template, edit)?,
         Edit::AddBox(typed) => edit_box::apply(next, typed)?,
         of_the_shop => {
             let fresh = next.take_id();
@@ -275,31 +275,6 @@ fn change(next: &mut Job, edit: &Edit) -> Result<(), JobError> {
         }
     }
     Ok(())
-}
-
-/// Puts the further template in the first one's place for the time of one edit.
-fn in_template(job: &mut Job, id: WallId, number: usize, edit: &Edit) -> Result<(), JobError> {
-    let fits = match edit {
-        Edit::Wall(wall, edit) => *wall == id && !matches!(edit, WallEdit::Further(_) | WallEdit::Holes(_)),
-        Edit::AddPhoto { wall, .. } => *wall == id,
-        _ => false,
-    };
-    let swap = |job: &mut Job| {
-        let wall = job.wall_mut(id)?;
-        match number.checked_sub(1) {
-            None => Ok(()),
-            Some(i) => match wall.further.get_mut(i).filter(|_| fits) {
-                Some(further) => {
-                    std::mem::swap(&mut wall.template, &mut further.template);
-                    Ok(())
-                }
-                None => Err(JobError::Further { wall: wall.name.clone(), why: "is not there to be changed" }),
-            },
-        }
-    };
-    swap(job)?;
-    change(job, edit)?;
-    swap(job)
 }
 
 /// Standard uncertainty of one click, photo pixels, unless the person says otherwise: a finger or mouse on a stick's
@@ -324,11 +299,7 @@ fn wall_edit(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), JobError>
     let (fresh_tick, fresh_edge) = (TickId(job.take_id()), EdgeId(job.take_id()));
     let wall = job.wall_mut(id)?;
     if let WallEdit::Further(further) = edit {
-        if further.len() > MOST_FURTHER {
-            return Err(JobError::Further { wall: wall.name.clone(), why: "is one too many" });
-        }
-        further.iter().try_for_each(|f| f.check(&wall.name))?;
-        wall.further.clone_from(further);
+        edit_further::set(wall, further)?;
         job.drop_unused_photos();
         return Ok(());
     }
@@ -496,7 +467,7 @@ impl Job {
         id
     }
 
-    fn wall_mut(&mut self, id: WallId) -> Result<&mut Wall, JobError> {
+    pub(crate) fn wall_mut(&mut self, id: WallId) -> Result<&mut Wall, JobError> {
         self.walls.iter_mut().find(|w| w.id == id).ok_or(JobError::NoWall(id))
     }
 

@@ -25,6 +25,7 @@ mod document;
 mod drawn;
 mod edit;
 mod edit_box;
+mod edit_further;
 mod edit_shop;
 mod edit_taped;
 mod edit_template;
