@@ -94,7 +94,11 @@ pub fn purchases(job: &Job, plan: &Plan) -> Vec<Purchase> {
         .flat_map(|l| &l.inner.rings)
         .map(|r| r.outer.iter().zip(r.outer.iter().cycle().skip(1)).map(|(a, b)| a.distance(*b)).sum::<f64>())
         .sum();
-    let seams: f64 = plan.seams.iter().flat_map(|s| &s.seams).map(|s| s.from.distance(s.to)).sum();
+    // A seam that could not be cut parts nothing and takes no tape.
+    let parted =
+        |wall, layer| plan.pieces.iter().any(|p| (p.id.wall, p.id.layer) == (wall, layer) && p.parts > 1);
+    let cut = plan.seams.iter().filter(|s| parted(s.wall, s.layer));
+    let seams: f64 = cut.flat_map(|s| &s.seams).map(|s| s.from.distance(s.to)).sum();
     add(
         "Foil tape",
         round((around / 2.0 + seams) / 1000.0, 1.0),

@@ -81,6 +81,20 @@ fn seams_laid_by_hand_are_told_what_they_break() {
 }
 
 #[test]
+fn a_seam_that_cuts_nothing_takes_no_tape() {
+    let job = walls(&[(900.0, 500.0)], 1);
+    let tape = |job: &Job| {
+        let all = coldwright_job::purchases(job, &plan(job));
+        all.iter().find(|x| x.what == "Foil tape").unwrap().amount
+    };
+    // Half of the way round 900 × 500 is 1.4 m, told to the metre above; the seam as drawn is 1.2 m long.
+    let off = Seam { from: Point::new(5000.0, 0.0), to: Point::new(5000.0, 3000.0), style: SeamStyle::Butt };
+    assert!((tape(&job) - 2.0).abs() < 1e-9);
+    assert!((tape(&cut(&job, 0, 1, vec![off])) - 2.0).abs() < 1e-9);
+    assert!((tape(&cut(&job, 0, 1, vec![seam(450.0, SeamStyle::Butt)])) - 3.0).abs() < 1e-9);
+}
+
+#[test]
 fn what_finds_no_room_to_turn_is_cut_so_that_it_does() {
     // A bar ℓ × t through a slot s in a thin counter needs ℓ·t/s of depth when it is long (DEVELOPERS.md, own derivation): laid
     // along the 310 mm side of the opening, 300 mm of width leave about 200 mm beside it.

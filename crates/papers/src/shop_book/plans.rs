@@ -75,7 +75,14 @@ fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'
     let share = if whole > 0.0 { cut / whole * 100.0 } else { 0.0 };
     let off = used.offcut(number).map_or_else(
         || "nothing wider than a hand is left whole".to_owned(),
-        |rect| format!("left whole {} × {}", job.show_mm(rect.width()), job.show_mm(rect.height())),
+        |rect| {
+            let said = format!("{} × {}", job.show_mm(rect.width()), job.show_mm(rect.height()));
+            if sawn_across(used.break_down(number), rect) {
+                format!("free of pieces {said}, though the straight cuts part it")
+            } else {
+                format!("left whole {said}")
+            }
+        },
     );
     sheets.paragraph(&format!(
         "{}; plan 1 : {n}. {} on it take {} of {}, {share:.0} %; {off}.",
@@ -97,6 +104,13 @@ fn one(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>], used: &SheetsUsed<'
         sheets.paragraph(&format!("Numbered for want of room: {}.", listed.join(", ")));
         sheets.gap(2.0);
     }
+}
+
+/// Whether a straight cut goes through a rectangle of the sheet.
+fn sawn_across(how: Option<&BreakDown>, rect: Rect) -> bool {
+    let Some(BreakDown::Cuts(cuts)) = how else { return false };
+    let inner = rect.inset(-0.5);
+    cuts.iter().any(|c| Rect::from_points(c.from, c.to).inflate(0.1, 0.1).overlaps(inner))
 }
 
 /// The straight cuts before any shape is cut, as they lie on the plan; nothing where the sheet goes to the saw as it is. `to_plan` is
