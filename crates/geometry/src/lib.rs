@@ -68,7 +68,7 @@ pub use joined::{
     Bow, BoxWall, CellOwner, CornerCell, CornerClash, EdgeAt, Facet, Filler, Folded, FoldedGroup, Inside,
     Joint, JointKind, JointMisfit, LayerSurface, MisfitKind, PlacedRing, PlainBox, Pose, Stand, StraightSeam,
     Sump, Surface, WallFiller, Xyz, bows, corner_cells, corner_clashes, faceted_box, filler, fold, inside,
-    joined_layers, lifts, plain_box, straight_seams, sump, surfaces, usable,
+    joined_layers, lifts, plain_box, stand_behind, straight_seams, sump, surfaces, usable,
 };
 pub use kurbo::{BezPath, Point, Rect, Vec2};
 pub use layer::{BevelMark, Layer, LayerSet, Proud};

@@ -32,6 +32,9 @@ pub struct BoxPlan {
     pub filler: geo::Filler,
     /// What each room of `inside` is good for, in the same order.
     pub stow: Vec<Stow>,
+    /// Walls that stand in one frame, by their places in `walls`: those that hang together by joints, with what stands back to back
+    /// with them. A list beside the last stands apart from it.
+    pub together: Vec<Vec<usize>>,
     /// Why the room inside cannot be told although the walls stand.
     untold: Option<GeometryError>,
 }
@@ -88,6 +91,8 @@ fn stow(one: &geo::Inside, shapes: &[geo::BoxWall]) -> Stow {
 pub(crate) struct Kept {
     /// The shapes before any was taken as bent.
     bare: Vec<geo::BoxWall>,
+    /// Walls back to back: of the first compartment and of the one behind it.
+    dividers: Vec<(usize, usize)>,
     sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, GeometryError>,
     plan: Arc<BoxPlan>,
     why: Option<GeometryError>,
@@ -124,8 +129,12 @@ pub(crate) fn join(
         return None;
     }
     let same = |k: &Kept| k.plan.walls == ids && k.bare == shapes && k.plan.joints == joints;
+    let place = |id: WallId| ids.iter().position(|w| *w == id);
+    let dividers: Vec<(usize, usize)> =
+        job.compartments.iter().filter_map(|c| Some((place(c.front)?, place(c.back)?))).collect();
+    let same = |k: &Kept| k.dividers == dividers && same(k);
     if !kept.as_ref().is_some_and(same) {
-        *kept = Some(make(ids, shapes, joints));
+        *kept = Some(make(ids, shapes, joints, dividers));
     }
     let kept = kept.as_ref()?;
 
@@ -206,7 +215,12 @@ fn tell_loft(wall: &Wall, plan: &mut WallPlan, show: Show) {
     }
 }
 
-fn make(walls: Vec<WallId>, mut shapes: Vec<geo::BoxWall>, joints: Vec<geo::Joint>) -> Kept {
+fn make(
+    walls: Vec<WallId>,
+    mut shapes: Vec<geo::BoxWall>,
+    joints: Vec<geo::Joint>,
+    dividers: Vec<(usize, usize)>,
+) -> Kept {
     let bare = shapes.clone();
     let bent = geo::bows(&shapes, &joints);
     for bow in &bent {
@@ -214,7 +228,7 @@ fn make(walls: Vec<WallId>, mut shapes: Vec<geo::BoxWall>, joints: Vec<geo::Join
     }
     let sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, _> =
         geo::joined_layers(&shapes, &joints).map(|sets| sets.into_iter().map(|s| s.map(Arc::new)).collect());
-    let (folded, why) = match geo::fold(&shapes, &joints) {
+    let (mut folded, why) = match geo::fold(&shapes, &joints) {
         Ok(folded) => (Some(folded), None),
         Err(why) => (None, Some(why)),
     };
@@ -229,9 +243,32 @@ fn make(walls: Vec<WallId>, mut shapes: Vec<geo::BoxWall>, joints: Vec<geo::Join
         untold.get_or_insert(why);
         geo::Filler::default()
     });
+    let together = folded.as_mut().map(|f| back_to_back(f, &shapes, &dividers)).unwrap_or_default();
     let stow = inside.iter().map(|one| stow(one, &shapes)).collect();
-    let plan = Arc::new(BoxPlan { walls, shapes, joints, folded, inside, bent, filler, stow, untold });
-    Kept { bare, sets, plan, why }
+    let plan =
+        Arc::new(BoxPlan { walls, shapes, joints, folded, inside, bent, filler, stow, together, untold });
+    Kept { bare, dividers, sets, plan, why }
+}
+
+/// Sets compartments behind their dividers; gives the lists of walls that stand in one frame then.
+fn back_to_back(
+    folded: &mut geo::Folded,
+    shapes: &[geo::BoxWall],
+    dividers: &[(usize, usize)],
+) -> Vec<Vec<usize>> {
+    let mut together: Vec<Vec<usize>> = folded.groups.iter().map(|g| g.walls.clone()).collect();
+    for (front, back) in dividers {
+        let moved = geo::stand_behind(folded, shapes, *front, *back);
+        if moved.is_empty() {
+            continue;
+        }
+        together.retain(|t| *t != moved);
+        match together.iter_mut().find(|t| t.contains(front)) {
+            Some(with) => with.extend(moved),
+            None => together.push(moved),
+        }
+    }
+    together
 }
 
 /// A refusal, naming the two edges of the joint it speaks of.

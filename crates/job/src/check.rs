@@ -91,6 +91,12 @@ fn shop(job: &Job, ids: &mut HashSet<u32>) -> Result<(), JobError> {
         }
     }
     job.opening.as_ref().map_or(Ok(()), check_opening)?;
+    for one in &job.compartments {
+        one.opening.as_ref().map_or(Ok(()), check_opening)?;
+        if one.back == one.front || [one.back, one.front].iter().any(|w| job.wall(*w).is_none()) {
+            return Err(damaged(format!("the compartment {} names a wall that is not there", one.name)));
+        }
+    }
     check_cutting(&job.cutting)?;
     check_stock(&job.stock)?;
     job.seams.iter().try_for_each(check_seams)?;

@@ -8,6 +8,7 @@ use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, FixedFace, Length, Show, Unit};
 use kurbo::Point;
 
+use crate::compartments::Compartment;
 use crate::corners::{EdgeOf, Joint, JointId};
 use crate::distances::TapedDistance;
 use crate::further::Further;
@@ -53,6 +54,8 @@ pub struct Job {
     pub walls: Vec<Wall>,
     /// Where walls meet.
     pub joints: Vec<Joint>,
+    /// Compartments behind walls of the first one.
+    pub compartments: Vec<Compartment>,
     /// The hole every piece must pass; `None` where nothing is in the way.
     pub opening: Option<Opening>,
     /// Sheets owned and on sale.
@@ -374,6 +377,7 @@ impl Default for Job {
             photos: Vec::new(),
             walls: Vec::new(),
             joints: Vec::new(),
+            compartments: Vec::new(),
             opening: None,
             stock: vec![StockSheet::default()],
             cutting: Cutting::default(),

@@ -3,6 +3,7 @@
 use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, FixedFace, Length};
 
+use crate::compartments::MirroredEdge;
 use crate::corners::{EdgeOf, JointId, JointKind};
 use crate::distances::TapedDistance;
 use crate::document::{
@@ -20,7 +21,7 @@ use crate::seen_again::SeenAgain;
 use crate::taped::Taped;
 use crate::without_cards::{KnownRectangle, Sketch};
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
-use crate::{edit_box, edit_further, edit_shop, edit_taped, edit_template};
+use crate::{compartments, edit_box, edit_further, edit_shop, edit_taped, edit_template};
 
 /// One change to a job.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,6 +57,19 @@ pub enum Edit {
     },
     /// Add the walls and joints of a plain box.
     AddBox(TypedBox),
+    /// Begin a compartment behind this wall.
+    AddCompartment {
+        /// The wall of the compartment there is.
+        front: WallId,
+        /// What to call the new one.
+        name: String,
+        /// The divider's outline seen from the new one.
+        edges: Vec<MirroredEdge>,
+        /// Layers of the new one's wall there, outer to inner.
+        layers: Vec<LayerStock>,
+    },
+    /// Every piece of the compartment with this wall at its divider must pass this hole.
+    CompartmentOpening(WallId, Option<Opening>),
     /// These edges meet.
     Join {
         /// One edge; the kind is told from here.
@@ -269,6 +283,10 @@ pub(crate) fn change(next: &mut Job, edit: &Edit) -> Result<(), JobError> {
         Edit::Wall(id, edit) => wall_edit(next, *id, edit)?,
         Edit::InTemplate { wall, template, edit } => edit_further::in_template(next, *wall, *template, edit)?,
         Edit::AddBox(typed) => edit_box::apply(next, typed)?,
+        Edit::AddCompartment { front, name, edges, layers } => {
+            compartments::add(next, *front, name, edges, layers)?;
+        }
+        Edit::CompartmentOpening(back, opening) => compartments::set_opening(next, *back, *opening)?,
         of_the_shop => {
             let fresh = next.take_id();
             edit_shop::apply(next, of_the_shop, fresh)?;

@@ -182,6 +182,8 @@ pub(crate) fn tidy(job: &mut Job) {
         .flat_map(|w| w.template.edges.iter().map(|e| EdgeOf { wall: w.id, edge: e.id }))
         .collect();
     job.joints.retain(|j| edges.contains(&j.a) && edges.contains(&j.b));
+    let walls: HashSet<_> = job.walls.iter().map(|w| w.id).collect();
+    job.compartments.retain(|c| walls.contains(&c.back) && walls.contains(&c.front));
     let layers = |wall| job.walls.iter().find(|w| w.id == wall).map_or(0, Wall::layer_count);
     let there = |wall, layer: u32| (1..=layers(wall)).contains(&(layer as usize));
     job.seams.retain(|s| there(s.wall, s.layer));

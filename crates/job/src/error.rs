@@ -188,6 +188,14 @@ pub enum JobError {
     /// Two edges of different bevels were to be joined.
     #[error("{0} and {1} have different bevels; give both the same before they become one edge")]
     TwoBevels(String, String),
+    /// A compartment that cannot be behind this wall.
+    #[error("{wall} {why}")]
+    Compartment {
+        /// The wall.
+        wall: String,
+        /// What is in the way, and the way out.
+        why: String,
+    },
     /// An edit names a joint that is not in the job.
     #[error("joint number {} is not in this job", .0.0)]
     NoJoint(JointId),

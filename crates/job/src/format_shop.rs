@@ -3,6 +3,7 @@
 use kurbo::Point;
 use serde::{Deserialize, Serialize};
 
+use crate::compartments::Compartment;
 use crate::corners::{EdgeOf, Joint, JointId, JointKind};
 use crate::document::{EdgeId, Job, WallId};
 use crate::error::JobError;
@@ -17,6 +18,8 @@ use crate::workshop::{
 pub(crate) struct ShopFile {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     joints: Vec<JointFile>,
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    compartments: Vec<CompartmentFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     opening: Option<OpeningFile>,
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -50,6 +53,15 @@ enum KindFile {
     WovenFirstRuns,
     WovenFirstStops,
     Mitred,
+}
+
+#[derive(Serialize, Deserialize)]
+struct CompartmentFile {
+    back: u32,
+    front: u32,
+    name: String,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    opening: Option<OpeningFile>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -150,17 +162,17 @@ struct PlaceFile {
 pub(crate) fn shop_to_file(job: &Job) -> ShopFile {
     ShopFile {
         joints: job.joints.iter().map(joint_to_file).collect(),
-        opening: job.opening.map(|o| OpeningFile {
-            shape: match o.shape {
-                OpeningShape::Rectangle { width, height, corner } => OpeningShapeFile::Rectangle {
-                    width_mm: width.mm(),
-                    height_mm: height.mm(),
-                    corner_mm: corner.mm(),
-                },
-                OpeningShape::Round { diameter } => OpeningShapeFile::Round { diameter_mm: diameter.mm() },
-            },
-            behind_mm: o.behind.map(coldwright_geometry::Length::mm),
-        }),
+        compartments: job
+            .compartments
+            .iter()
+            .map(|c| CompartmentFile {
+                back: c.back.0,
+                front: c.front.0,
+                name: c.name.clone(),
+                opening: c.opening.map(opening_to_file),
+            })
+            .collect(),
+        opening: job.opening.map(opening_to_file),
         stock: Some(job.stock.iter().map(stock_to_file).collect()),
         cutting: Some(CuttingFile {
             kerf_mm: job.cutting.kerf.mm(),
@@ -243,9 +255,28 @@ fn place_to_file(p: &KeptPlace) -> PlaceFile {
     }
 }
 
+fn opening_to_file(o: Opening) -> OpeningFile {
+    OpeningFile {
+        shape: match o.shape {
+            OpeningShape::Rectangle { width, height, corner } => OpeningShapeFile::Rectangle {
+                width_mm: width.mm(),
+                height_mm: height.mm(),
+                corner_mm: corner.mm(),
+            },
+            OpeningShape::Round { diameter } => OpeningShapeFile::Round { diameter_mm: diameter.mm() },
+        },
+        behind_mm: o.behind.map(coldwright_geometry::Length::mm),
+    }
+}
+
 /// Puts what stands in the file into a job that has its walls.
 pub(crate) fn shop_from_file(f: ShopFile, job: &mut Job) -> Result<(), JobError> {
     job.joints = f.joints.iter().map(joint_from_file).collect();
+    let compartment = |c: &CompartmentFile| {
+        let opening = c.opening.as_ref().map(opening_from_file).transpose()?;
+        Ok(Compartment { back: WallId(c.back), front: WallId(c.front), name: c.name.clone(), opening })
+    };
+    job.compartments = f.compartments.iter().map(compartment).collect::<Result<_, JobError>>()?;
     job.opening = f.opening.as_ref().map(opening_from_file).transpose()?;
     if let Some(stock) = f.stock {
         job.stock = stock.into_iter().map(stock_from_file).collect::<Result<_, _>>()?;

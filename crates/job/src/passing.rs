@@ -80,7 +80,10 @@ fn depth_at(behind: f64, floors: &[OnFloor], turn: usize) -> f64 {
 /// Free depth behind the opening, mm, when each layer goes in, before it is known how many parts it has; nothing where the
 /// person has not measured it.
 pub(crate) fn rooms(job: &Job) -> BTreeMap<(WallId, u32), f64> {
-    let Some(behind) = job.opening.and_then(|o| o.behind) else { return BTreeMap::new() };
+    let behind = |wall: WallId| job.opening_of(wall).and_then(|o| o.behind);
+    if job.walls.iter().all(|w| behind(w.id).is_none()) {
+        return BTreeMap::new();
+    }
     let mut all: Vec<(PieceId, String)> = Vec::new();
     for wall in &job.walls {
         for layer in 1..=wall.layer_count() as u32 {
@@ -109,22 +112,31 @@ pub(crate) fn rooms(job: &Job) -> BTreeMap<(WallId, u32), f64> {
         let latest = last.entry(layer).or_default();
         *latest = (*latest).max(*turn);
     }
-    let floors: Vec<OnFloor> = floors.into_values().collect();
-    last.into_iter().map(|(layer, turn)| (layer, depth_at(behind.mm(), &floors, turn))).collect()
+    let one = |wall: WallId| job.compartment_of(wall).map(|c| c.back);
+    last.into_iter()
+        .filter_map(|(layer, turn)| {
+            let here = one(layer.0);
+            let floors: Vec<OnFloor> = floors.iter().filter(|f| one(f.0.0) == here).map(|f| *f.1).collect();
+            Some((layer, depth_at(behind(layer.0)?.mm(), &floors, turn)))
+        })
+        .collect()
 }
 
 /// Says of every piece, in its turn, whether it passes the opening and finds room behind it.
 ///
 /// The free depth behind the opening shrinks by every layer that lies on the floor by then.
 pub(crate) fn pass(job: &Job, pieces: &mut [PlannedPiece], problems: &mut Vec<Problem>) {
-    let Some(opening) = &job.opening else { return };
-    let hole = hole(opening);
-    let floors: Vec<OnFloor> = pieces
+    let floors: Vec<(WallId, OnFloor)> = pieces
         .iter()
         .filter(|p| p.id.part == 0 && job.wall(p.id.wall).is_some_and(|w| w.stands == Stands::Floor))
-        .map(|p| (p.turn, p.id.layer, job.wall(p.id.wall).map_or(0.0, |w| high(w, p.id.layer))))
+        .map(|p| (p.id.wall, (p.turn, p.id.layer, job.wall(p.id.wall).map_or(0.0, |w| high(w, p.id.layer)))))
         .collect();
+    let one = |wall: WallId| job.compartment_of(wall).map(|c| c.back);
     for piece in pieces.iter_mut() {
+        let Some(opening) = job.opening_of(piece.id.wall) else { continue };
+        let hole = hole(&opening);
+        let here = one(piece.id.wall);
+        let floors: Vec<OnFloor> = floors.iter().filter(|f| one(f.0) == here).map(|f| f.1).collect();
         let depth = |b: coldwright_geometry::Length| depth_at(b.mm(), &floors, piece.turn);
         let room = opening.behind.map(|b| geo::Room { depth: depth(b), wall: 0.0 });
         let show = |mm: f64| job.show_mm(mm);

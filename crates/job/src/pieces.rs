@@ -77,7 +77,7 @@ impl Kept {
             && self.wall.liner == wall.liner;
         same_wall
             && (Arc::ptr_eq(&self.set, set) || self.set == *set)
-            && self.opening == job.opening
+            && self.opening == job.opening_of(wall.id)
             && self.cutting == job.cutting
             && self.stock == job.stock
             && self.units == job.units
@@ -110,7 +110,7 @@ pub(crate) fn cut(
         now.push(old.unwrap_or_else(|| Kept {
             set: set.clone(),
             wall: wall.clone(),
-            opening: job.opening,
+            opening: job.opening_of(wall.id),
             cutting: job.cutting,
             stock: job.stock.clone(),
             by_hand: by_hand(job, wall.id),

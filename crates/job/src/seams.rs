@@ -23,7 +23,7 @@ pub(crate) fn rules(job: &Job, wall: &Wall, layer: &Layer, room: Option<f64>) ->
         })
         .filter(|(w, l)| *w > 0.0 && *l > 0.0)
         .max_by(|a, b| (a.0 * a.1).total_cmp(&(b.0 * b.1)));
-    let opening = job.opening.as_ref().map(hole);
+    let opening = job.opening_of(wall.id).as_ref().map(hole);
     let turning = opening.zip(room).and_then(|(opening, depth)| {
         geo::TurnLimit::new(opening, thickness, geo::Room { depth, wall: 0.0 }).ok()
     });

@@ -258,3 +258,68 @@ fn gaps_and_wedges_are_told_wall_by_wall_and_in_cans() {
     let wedge: f64 = p.wall(floor).unwrap().layers.as_deref().unwrap().layers.iter().map(|l| l.wedge).sum();
     assert!(wedge > 1.0 && (p.wall(floor).unwrap().filler.wedges / wedge - 1.0).abs() < 1e-12);
 }
+
+#[test]
+fn a_freezer_behind_the_fridges_end_has_walls_joints_foam_and_an_opening_of_its_own() {
+    use coldwright_job::{Opening, OpeningShape, compartment_behind};
+    let mm = |v: f64| Length::from_mm(v).unwrap();
+    let fridge = typed(JointKind::default(), 0.0, true);
+    let front = fridge.walls.iter().find(|w| w.name == "Forward end").unwrap().id;
+    let alone = plan(&fridge).boxed.unwrap().inside[0].room;
+    let begin = compartment_behind(&fridge, &plan(&fridge), front, "Freezer").unwrap();
+    let job = apply(&fridge, &begin).unwrap();
+    let back = job.compartments[0].back;
+    // The same outline seen from the other side.
+    let p = plan(&job);
+    let area = |w| p.wall(w).unwrap().outline.as_deref().unwrap().area();
+    assert!((area(front) / area(back) - 1.0).abs() < 1e-9);
+    assert_eq!(p.wall(front).unwrap().layers.as_deref().unwrap().layers.len(), 4);
+    // A floor of 400 by 500 joined to it: two walls of the freezer.
+    let job = apply(&job, &Edit::AddWall { name: "Freezer floor".into() }).unwrap();
+    let floor = job.walls.last().unwrap().id;
+    let at = |i: usize| [(0.0, 0.0), (500.0, 0.0), (500.0, 400.0), (0.0, 400.0)][i % 4];
+    let mut job = apply(&job, &Edit::Wall(floor, WallEdit::Stands(Stands::Floor))).unwrap();
+    for k in 0..4 {
+        let mut edge = None;
+        for p in [at(k), at(k + 1)] {
+            let place = Place::Typed { at: p.into(), sd: 1.0 };
+            let add = WallEdit::AddTick { edge, before: None, place };
+            job = apply(&job, &Edit::Wall(floor, add)).unwrap();
+            edge = job.walls.last().unwrap().template.edges.last().map(|e| e.id);
+        }
+    }
+    let edge = |job: &Job, wall, k: usize| coldwright_job::EdgeOf {
+        wall,
+        edge: job.wall(wall).unwrap().template.edges[k].id,
+    };
+    let base = job.wall(back).unwrap().template.base.unwrap();
+    let a = coldwright_job::EdgeOf { wall: back, edge: base };
+    let join = Edit::Join { a, b: edge(&job, floor, 0), kind: JointKind::default() };
+    let job = apply(&job, &join).unwrap();
+    let p = plan(&job);
+    let boxed = p.boxed.clone().unwrap();
+    // The fridge's room is what it was, and both stand in one frame.
+    assert!((boxed.inside[0].room / alone - 1.0).abs() < 1e-9);
+    assert_eq!(boxed.together.len(), 1);
+    let pose = |w| boxed.folded.as_ref().unwrap().poses[boxed.walls.iter().position(|x| *x == w).unwrap()];
+    assert!((pose(front).inward() + pose(back).inward()).length() < 1e-9, "back to back");
+    // Its pieces pass its own opening, the others' the job's.
+    let hole = |side: f64| Opening {
+        shape: OpeningShape::Rectangle { width: mm(side), height: mm(side), corner: mm(0.0) },
+        behind: None,
+    };
+    let job = apply(&job, &Edit::SetOpening(Some(hole(900.0)))).unwrap();
+    let job = apply(&job, &Edit::CompartmentOpening(back, Some(hole(250.0)))).unwrap();
+    let p = plan(&job);
+    let parts = |w| p.pieces.iter().filter(|x| x.id.wall == w && x.id.layer == 1).count();
+    assert_eq!(parts(front), 1);
+    assert!(parts(floor) > 1 && parts(back) > 1, "{} {}", parts(floor), parts(back));
+    assert_eq!(job.compartment_of(floor).unwrap().name, "Freezer");
+    assert!(job.compartment_of(front).is_none());
+    assert_eq!(from_bytes(&to_bytes(&job).unwrap()).unwrap(), job);
+    // A wall between two compartments is no divider again; without its wall the compartment is gone.
+    let again = compartment_behind(&job, &p, front, "Second").and_then(|e| apply(&job, &e));
+    assert!(again.unwrap_err().to_string().contains("between two compartments already"));
+    let gone = apply(&job, &Edit::RemoveWall(back)).unwrap();
+    assert!(gone.compartments.is_empty());
+}

@@ -70,7 +70,7 @@ impl BoxCache {
                 Some(Standing { id: *plan.walls.get(*i)?, pose: *folded.poses.get(*i)?, slabs: stack.slabs })
             })
             .collect();
-        self.groups_apart(folded, plan);
+        self.groups_apart(plan);
         let (lo, hi) = extent(&self.walls);
         self.middle = (lo + hi) * 0.5;
         self.size = (hi - lo).length().max(1.0);
@@ -78,10 +78,10 @@ impl BoxCache {
     }
 
     /// Walls that do not hang together stand in frames of their own: group after group is set beside the last.
-    fn groups_apart(&mut self, folded: &Folded, plan: &BoxPlan) {
+    fn groups_apart(&mut self, plan: &BoxPlan) {
         let mut next: Option<f64> = None;
-        for group in &folded.groups {
-            let ids: Vec<WallId> = group.walls.iter().filter_map(|i| plan.walls.get(*i).copied()).collect();
+        for group in &plan.together {
+            let ids: Vec<WallId> = group.iter().filter_map(|i| plan.walls.get(*i).copied()).collect();
             let (lo, hi) = extent(self.walls.iter().filter(|w| ids.contains(&w.id)));
             let by = next.map_or(0.0, |x| x - lo.x);
             for wall in self.walls.iter_mut().filter(|w| ids.contains(&w.id)) {

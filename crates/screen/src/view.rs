@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use coldwright_geometry::Length;
 use coldwright_job::{
     EdgeId, EdgeOf, Height, Job, JointId, PhotoId, PieceId, Step, TickId, TypedBox, WallId,
 };
@@ -76,6 +77,9 @@ pub struct View {
     pub(crate) joint: Option<JointId>,
     pub(crate) joining: [Option<EdgeOf>; 2],
     pub(crate) typed_box: TypedBox,
+    /// Name typed for a second compartment, and sides of its opening of which the other is not typed yet.
+    pub(crate) compartment: String,
+    pub(crate) compartment_sides: BTreeMap<WallId, [Option<Length>; 2]>,
     pub(crate) boxed: crate::box_board::BoxCache,
     pub(crate) box_look: crate::box_board::BoxLook,
     pub(crate) drawing: Option<AskedDrawing>,
@@ -207,6 +211,8 @@ impl Default for View {
             joint: None,
             joining: [None; 2],
             typed_box: TypedBox::default(),
+            compartment: String::new(),
+            compartment_sides: BTreeMap::new(),
             boxed: crate::box_board::BoxCache::default(),
             box_look: crate::box_board::BoxLook::default(),
             drawing: None,

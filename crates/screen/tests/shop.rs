@@ -296,3 +296,33 @@ fn a_job_without_walls_offers_a_plain_box() {
     assert!(matches!(edits(&h)[..], [Edit::AddBox(b)] if b.top && (b.lean_deg - 12.0).abs() < 1e-9));
     assert_eq!(h.state().job().walls.len(), 6);
 }
+
+#[test]
+fn a_second_compartment_is_begun_behind_a_wall_and_gets_its_opening() {
+    let mut h = open(Desk::with(common::typed_box()), Step::Box);
+    let end = h.state().job().walls.iter().find(|w| w.name == "Forward end").map(|w| w.id);
+    h.state_mut().view.wall = end;
+    h.run();
+    type_over(&mut h, "Name of the second compartment", "Icebox");
+    h.key_press(Key::Enter);
+    h.run();
+    h.get_by_label("Begin it behind Forward end").click();
+    h.run();
+    let one = h.state().job().compartments[0].clone();
+    assert_eq!((one.name.as_str(), Some(one.front)), ("Icebox", end));
+    type_over(&mut h, "Opening, width of Icebox", "300 mm");
+    h.key_press(Key::Enter);
+    h.run();
+    assert!(h.state().job().compartments[0].opening.is_none(), "one side is no opening");
+    type_over(&mut h, "Opening, height of Icebox", "-3 mm");
+    h.key_press(Key::Enter);
+    h.run();
+    h.get_all_by_label_contains("opening").next().unwrap();
+    type_over(&mut h, "Opening, height of Icebox", "250 mm");
+    h.key_press(Key::Enter);
+    h.run();
+    assert!(h.state().job().compartments[0].opening.is_some());
+    h.get_by_label("Nothing in the way").click();
+    h.run();
+    assert!(h.state().job().compartments[0].opening.is_none() && h.state().refused.is_empty());
+}

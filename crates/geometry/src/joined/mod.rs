@@ -1,5 +1,6 @@
 //! The box: walls that meet at joints.
 
+mod behind;
 mod bent;
 mod bowed;
 mod cells;
@@ -24,6 +25,7 @@ mod surfaces;
 mod take;
 mod wall;
 
+pub use behind::stand_behind;
 pub use bowed::{Bow, bows};
 pub use cells::{CellOwner, CornerCell, StraightSeam, corner_cells, straight_seams};
 pub use corners::{CornerClash, corner_clashes};

@@ -69,9 +69,9 @@ fn standing<'a>(plan: &'a Plan, boxed: &BoxPlan, folded: &Folded) -> Vec<Standin
     let mut out: Vec<Standing<'a>> = Vec::new();
     // Walls that do not hang together stand in frames of their own: group after group beside the last.
     let mut next: Option<f64> = None;
-    for group in &folded.groups {
+    for group in &boxed.together {
         let first = out.len();
-        for at in &group.walls {
+        for at in group {
             let Some((id, pose)) = boxed.walls.get(*at).zip(folded.poses.get(*at)) else { continue };
             let Some(set) = plan.wall(*id).and_then(|w| w.layers.as_deref()) else { continue };
             let far = EYE.seen(pose.inward()).1 > 0.0;

@@ -4,7 +4,7 @@ use coldwright_geometry::parse_angle;
 use coldwright_job::{EdgeOf, Edit, Joint, JointKind};
 use egui::{Id, Sense, Stroke, Ui, Vec2, WidgetInfo};
 
-use super::{plain_box, room};
+use super::{compartment, plain_box, room};
 use crate::actions::Action;
 use crate::edit_box::{Bound, Read, degrees};
 use crate::parts::{button, button_if, choice, group, heading, hint, row, value_width};
@@ -22,6 +22,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut 
     join(ui, shown, view, queue);
     kind(ui, shown, view, queue);
     list(ui, shown, view);
+    compartment::show(ui, shown, view, queue);
     room::readings(ui, shown);
 }
 

@@ -4,6 +4,7 @@
 //! and goes has a place of its own. So a control is still where it was when it is clicked again.
 
 mod bevel;
+mod compartment;
 mod corners;
 mod drawing;
 mod edge;
