@@ -189,6 +189,20 @@ fn seams_that_cannot_be_are_refused_in_words() {
     assert!(matches!(say(seam((300., 0.), (300., 400.)), f64::NAN), GeometryError::NotFinite { .. }));
 }
 
+/// A seam inside the slant of a bevelled edge takes off a wedge: one face as wide as the slant reaches past the
+/// seam, and nothing square in it. No volume is lost.
+#[test]
+fn a_wedge_off_a_bevelled_edge_is_a_part() {
+    let whole = layer(&BOARD, &[0.0, 20.0, 0.0, 0.0]);
+    let parts = split_by(&whole, &[seam((904., 0.), (904., 400.))], 0.0).unwrap();
+    assert_eq!(parts.len(), 2);
+    let wedge = &parts[1].layer;
+    let over = 25.0 * 20_f64.to_radians().tan() - 4.0;
+    assert!(wedge.outer.rings.is_empty() && wedge.fits.is_empty());
+    assert!((wedge.area_inner - over * 400.0).abs() < 1e-3, "{} {}", wedge.area_inner, over * 400.0);
+    assert!((total(&parts, |l| l.volume) - whole.volume).abs() < 1e-6 * whole.volume);
+}
+
 /// A star-shaped ring and as many bevels.
 fn star() -> impl Strategy<Value = (Vec<(f64, f64)>, Vec<f64>)> {
     (4_usize..12).prop_flat_map(|n| {
@@ -225,7 +239,9 @@ proptest! {
         for (k, p) in parts.iter().enumerate() {
             prop_assert_eq!(p.index, k);
             let l = &p.layer;
-            prop_assert!(!l.fits.is_empty() && !l.outer.rings.is_empty() && !l.inner.rings.is_empty());
+            // A wedge off a bevelled edge has one face only, and nothing that a square cut would leave of it.
+            prop_assert!(!l.outer.rings.is_empty() || !l.inner.rings.is_empty());
+            prop_assert!(!l.fits.is_empty() || l.volume < 0.01 * whole.volume, "{}", l.volume);
             prop_assert!(l.volume.is_finite() && l.wedge >= 0.0 && l.excess >= 0.0 && l.largest_gap <= whole.largest_gap + 1e-9);
         }
     }

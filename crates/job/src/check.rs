@@ -3,9 +3,9 @@
 use std::collections::HashSet;
 
 use crate::document::{Job, PhotoId, Place, Template};
-use crate::edit::{check_bevel, check_place, check_space};
 use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
 use crate::edit_taped::{check_again, check_distance, check_rectangle, check_sketch, check_taped};
+use crate::edit_wall::{check_bevel, check_place, check_space};
 use crate::error::JobError;
 use crate::further::MOST_FURTHER;
 use crate::hole::Hole;

@@ -131,11 +131,11 @@ pub(crate) fn add(
     }
     let mut template = Template::default();
     for edge in edges {
-        crate::edit::check_bevel(&edge.bevel, &edge.name)?;
+        crate::edit_wall::check_bevel(&edge.bevel, &edge.name)?;
         let mut ticks = Vec::with_capacity(edge.ticks.len());
         for at in &edge.ticks {
             let place = Place::Typed { at: *at, sd: SD };
-            crate::edit::check_place(&place)?;
+            crate::edit_wall::check_place(&place)?;
             // A corner measured once is a tick of both edges.
             let same = template.ticks.iter().find(|t: &&Tick| t.place == place).map(|t| t.id);
             let id = same.unwrap_or_else(|| TickId(job.take_id()));

@@ -1,7 +1,8 @@
 //! Edits of a wall's further templates.
 
 use crate::document::{Job, Wall, WallId};
-use crate::edit::{Edit, WallEdit, change};
+use crate::edit::{Edit, change};
+use crate::edit_wall::WallEdit;
 use crate::error::JobError;
 use crate::further::{Further, MOST_FURTHER};
 

@@ -6,7 +6,7 @@ use kurbo::Point;
 
 use crate::distances::TapedDistance;
 use crate::document::{BevelAt, Edge, EdgeId, PhotoId, Place, Template, Tick, TickId};
-use crate::edit::WallEdit;
+use crate::edit_wall::WallEdit;
 use crate::error::JobError;
 use crate::seen_again::SeenAgain;
 use crate::taped::{LONGEST_TABLE, Taped, TapedFit, TapedWay};

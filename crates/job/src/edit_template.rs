@@ -3,7 +3,8 @@
 use coldwright_geometry::{EdgeKind, Length};
 
 use crate::document::{BevelAt, Edge, EdgeId, Template, Tick, TickId};
-use crate::edit::{WallEdit, check_bevel, check_place, said};
+use crate::edit::said;
+use crate::edit_wall::{WallEdit, check_bevel, check_place};
 use crate::error::JobError;
 
 /// Applies the edits that touch ticks and edges; the others are no business of this file.

@@ -30,6 +30,7 @@ mod edit_further;
 mod edit_shop;
 mod edit_taped;
 mod edit_template;
+mod edit_wall;
 mod enough;
 mod error;
 mod file;
@@ -83,8 +84,9 @@ pub use document::{
     Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
 };
 pub use drawn::{DRAWN_WITHIN_MM, DrawnFile, DrawnSide, DrawnTrace, drawn_units};
-pub use edit::{DEFAULT_CLICK_PX, Edit, WallEdit, apply};
+pub use edit::{DEFAULT_CLICK_PX, Edit, apply};
 pub use edit_box::TypedBox;
+pub use edit_wall::WallEdit;
 pub use enough::{Enough, enough};
 pub use error::JobError;
 pub use file::{FILE_VERSION, from_bytes, from_json, photo_entry, to_bytes, to_json};
