@@ -1,30 +1,16 @@
 //! The headless commands as a person or a script runs them.
 #![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
+mod common;
+
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Command;
 
+use common::{folder, root, run};
 use serde_json::Value;
-
-fn run(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_coldwright")).args(words).output().unwrap()
-}
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
 
 fn sample(name: &str) -> String {
     root().join("samples").join(name).to_str().unwrap().to_owned()
-}
-
-/// A fresh folder for one test.
-fn folder(name: &str) -> PathBuf {
-    let dir = std::env::temp_dir().join(format!("coldwright-commands-{}-{name}", std::process::id()));
-    let _ = fs::remove_dir_all(&dir);
-    fs::create_dir_all(&dir).unwrap();
-    dir
 }
 
 fn answer(words: &[&str]) -> Value {

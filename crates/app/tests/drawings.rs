@@ -1,28 +1,19 @@
 //! Drawing files put into a job: by the command, and by the window.
 #![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
+mod common;
+
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-use std::time::{Duration, Instant};
+use std::path::Path;
+use std::process::Output;
 
 use coldwright_app::window::App;
 use coldwright_export::{Drawing, DxfOptions, DxfVersion, Layer, Pen, dxf, svg};
 use coldwright_job::{Edit, Job, from_bytes, plan};
 use coldwright_screen::Action;
+use common::{folder, run, until};
 use kurbo::{BezPath, Rect, Shape};
 use serde_json::Value;
-
-fn folder(name: &str) -> PathBuf {
-    let dir = std::env::temp_dir().join(format!("coldwright-drawings-{}-{name}", std::process::id()));
-    let _ = fs::remove_dir_all(&dir);
-    fs::create_dir_all(&dir).unwrap();
-    dir
-}
-
-fn run(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_coldwright")).args(words).output().unwrap()
-}
 
 fn said(out: &Output) -> String {
     String::from_utf8_lossy(&out.stderr).into_owned()
@@ -140,18 +131,6 @@ fn what_is_no_drawing_is_refused_in_a_sentence() {
     }
     assert!(!Path::new(&job).exists());
     fs::remove_dir_all(&dir).unwrap();
-}
-
-fn until(app: &mut App, what: &str, mut done: impl FnMut(&App) -> bool) {
-    let since = Instant::now();
-    loop {
-        app.logic();
-        if done(app) {
-            return;
-        }
-        assert!(since.elapsed() < Duration::from_secs(120), "{what}: {:?}", app.messages());
-        std::thread::sleep(Duration::from_millis(10));
-    }
 }
 
 #[test]

@@ -1,24 +1,15 @@
 //! `coldwright measure` where cards disagree and where two photos give a height.
 #![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
+mod common;
+
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use coldwright_canvas::{CardKind, Homography, Limits, Picture, Point, find_cards};
+use common::{folder, root};
 use serde_json::Value;
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-/// A fresh folder for one test.
-fn folder(name: &str) -> PathBuf {
-    let dir = std::env::temp_dir().join(format!("coldwright-measure-{}-{name}", std::process::id()));
-    let _ = fs::remove_dir_all(&dir);
-    fs::create_dir_all(&dir).unwrap();
-    dir
-}
 
 fn out(words: &[&str]) -> String {
     let out = Command::new(env!("CARGO_BIN_EXE_coldwright")).arg("measure").args(words).output().unwrap();

@@ -1,27 +1,16 @@
 //! The program behind the window, driven by actions, without a screen.
 #![expect(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
+mod common;
+
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 use coldwright_app::window::App;
 use coldwright_job::{Edit, from_bytes};
 use coldwright_screen::Action;
-
-/// Longest that a test waits for a thread; a busy machine takes its time.
-const PATIENCE: Duration = Duration::from_secs(120);
-
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-fn folder(name: &str) -> PathBuf {
-    let dir = std::env::temp_dir().join(format!("coldwright-window-{}-{name}", std::process::id()));
-    let _ = fs::remove_dir_all(&dir);
-    fs::create_dir_all(&dir).unwrap();
-    dir
-}
+use common::{folder, root, until};
 
 /// The program as it starts with this folder of kept work, without a screen.
 fn start(state: &Path) -> App {
@@ -30,18 +19,6 @@ fn start(state: &Path) -> App {
 
 fn add_floor(app: &mut App) {
     app.act(Action::Edit(Edit::AddWall { name: "Floor".to_owned() }, None));
-}
-
-fn until(app: &mut App, what: &str, mut done: impl FnMut(&App) -> bool) {
-    let since = Instant::now();
-    loop {
-        app.logic();
-        if done(app) {
-            return;
-        }
-        assert!(since.elapsed() < PATIENCE, "{what}: {:?}", app.messages());
-        std::thread::sleep(Duration::from_millis(10));
-    }
 }
 
 #[test]

@@ -4,6 +4,7 @@ use kurbo::Point;
 use nalgebra::{DMatrix, DVector, Matrix2, Matrix3, Vector3};
 
 use crate::error::CanvasError;
+use crate::measured::check_tape;
 use crate::plane::{Click, PAPER_MM, PER_PHOTO, PlaneSolve};
 
 /// A point seen in two or more photos, its height found.
@@ -121,11 +122,7 @@ impl PlaneSolve {
     /// # Errors
     /// As [`PlaneSolve::place`]; a distance or uncertainty that is not above zero; two clicks on one place.
     pub fn witness(&self, ends: [Click; 2], taped_mm: f64, sd_mm: f64) -> Result<Witness, CanvasError> {
-        for (what, value) in [("taped distance", taped_mm), ("uncertainty of the tape", sd_mm)] {
-            if !(value.is_finite() && value > 0.0) {
-                return Err(CanvasError::BadNumber { what, rule: "above zero", value });
-            }
-        }
+        check_tape(taped_mm, sd_mm)?;
         let placed = self.place(&ends)?;
         let same = || CanvasError::BadNumber { what: "measured distance", rule: "above zero", value: 0.0 };
         let own = placed.distance_sd(0, 1).ok_or_else(same)?;

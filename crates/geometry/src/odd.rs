@@ -6,7 +6,9 @@
 //! bilge. The odds are the ratio of the two likelihoods (H. Jeffreys, Theory of Probability, 1939, ch. 5). Where two ticks explain the run almost
 //! equally well, both are named.
 
-use kurbo::{Point, Vec2};
+use kurbo::Point;
+
+use crate::round::{angles_round, nearest_circle};
 
 /// Strengths of the steady change of curvature: over the edge's length it changes by this many times its mean. Equal weight each.
 const CHANGES: [f64; 3] = [0.05, 0.15, 0.5];
@@ -141,33 +143,14 @@ impl Sum {
 /// Places by their length along the nearest circle and their distance from it, with the circle's curvature; along and off the chord for a nearly straight
 /// run.
 fn unrolled(places: &[Point]) -> Option<(Vec<f64>, Vec<f64>, f64)> {
-    let n = places.len() as f64;
-    let mean = places.iter().fold(Vec2::ZERO, |s, p| s + p.to_vec2()) / n;
-    let (mut xx, mut xy, mut yy, mut xz, mut yz, mut zz) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
-    for p in places {
-        let d = p.to_vec2() - mean;
-        let z = d.hypot2();
-        (xx, xy, yy) = (xx + d.x * d.x, xy + d.x * d.y, yy + d.y * d.y);
-        (xz, yz, zz) = (xz + d.x * z, yz + d.y * z, zz + z);
-    }
-    let det = xx * yy - xy * xy;
     let (first, last) = (*places.first()?, *places.last()?);
-    let middle = Vec2::new(xz * yy - yz * xy, yz * xx - xz * xy) / (2.0 * det);
-    let radius = (middle.hypot2() + zz / n).sqrt();
-    if !(det > 1e-9 * (xx + yy).powi(2) && radius.is_finite() && radius < 20_000.0) {
+    let Some((centre, radius)) = nearest_circle(places).filter(|(_, radius)| *radius < 20_000.0) else {
         let chord = last - first;
         let way = chord / chord.hypot().max(1e-9);
         let along = places.iter().map(|p| (*p - first).dot(way)).collect();
         return Some((along, places.iter().map(|p| way.cross(*p - first)).collect(), 0.0));
-    }
-    let centre = mean + middle;
-    let mut angles: Vec<f64> = Vec::with_capacity(places.len());
-    for p in places {
-        let angle = (p.to_vec2() - centre).atan2();
-        let before = angles.last().copied().unwrap_or(angle);
-        let turn = angle - before;
-        angles.push(before + turn.sin().atan2(turn.cos()));
-    }
+    };
+    let angles = angles_round(places, centre);
     let way = (angles.last()? - angles.first()?).signum();
     let along = angles.iter().map(|a| way * (a - angles[0]) * radius).collect();
     let height = places.iter().map(|p| (radius - (p.to_vec2() - centre).hypot()) * way).collect();
@@ -210,6 +193,8 @@ fn inverted(mut a: Vec<Vec<f64>>) -> Option<(Vec<Vec<f64>>, f64)> {
 
 #[cfg(test)]
 mod tests {
+    use kurbo::Vec2;
+
     use super::*;
 
     #[test]

@@ -30,38 +30,45 @@ pub(crate) enum Round {
     },
 }
 
+/// Middle and radius, mm, of the circle of least squared algebraic distance (I. Kåsa, "A circle fitting procedure and its error analysis", IEEE Transactions
+/// on Instrumentation and Measurement 25 (1976)) through places; `None` where they lie in one line.
+pub(crate) fn nearest_circle(places: &[Point]) -> Option<(Vec2, f64)> {
+    let n = places.len() as f64;
+    let mean = places.iter().fold(Vec2::ZERO, |s, p| s + p.to_vec2()) / n;
+    let (mut xx, mut xy, mut yy, mut xz, mut yz, mut zz) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
+    for p in places {
+        let d = p.to_vec2() - mean;
+        let z = d.hypot2();
+        (xx, xy, yy) = (xx + d.x * d.x, xy + d.x * d.y, yy + d.y * d.y);
+        (xz, yz, zz) = (xz + d.x * z, yz + d.y * z, zz + z);
+    }
+    let det = xx * yy - xy * xy;
+    let middle = Vec2::new(xz * yy - yz * xy, yz * xx - xz * xy) / (2.0 * det);
+    let radius = (middle.hypot2() + zz / n).sqrt();
+    (det > 1e-9 * (xx + yy).powi(2) && radius.is_finite()).then_some((mean + middle, radius))
+}
+
+/// Angles of the places seen from a middle, radians, each the nearest to the one before: going on where a turn is full.
+pub(crate) fn angles_round(places: &[Point], centre: Vec2) -> Vec<f64> {
+    let mut angles: Vec<f64> = Vec::with_capacity(places.len());
+    for p in places {
+        let angle = (p.to_vec2() - centre).atan2();
+        let before = angles.last().copied().unwrap_or(angle);
+        angles.push(before + turned(angle - before));
+    }
+    angles
+}
+
 impl Round {
-    /// The circle of least squared algebraic distance (I. Kåsa, "A circle fitting procedure and its error analysis", IEEE Transactions on Instrumentation and
-    /// Measurement 25 (1976)) through places reached after lengths `at`.
+    /// The [`nearest_circle`] through places reached after lengths `at`.
     pub(crate) fn nearest(places: &[Point], at: &[f64]) -> Self {
         Self::circle(places, at).unwrap_or(Self::Origin)
     }
 
     fn circle(places: &[Point], at: &[f64]) -> Option<Self> {
         let n = places.len() as f64;
-        let mean = places.iter().fold(Vec2::ZERO, |s, p| s + p.to_vec2()) / n;
-        let (mut xx, mut xy, mut yy, mut xz, mut yz, mut zz) = (0.0, 0.0, 0.0, 0.0, 0.0, 0.0);
-        for p in places {
-            let d = p.to_vec2() - mean;
-            let z = d.hypot2();
-            xx += d.x * d.x;
-            xy += d.x * d.y;
-            yy += d.y * d.y;
-            xz += d.x * z;
-            yz += d.y * z;
-            zz += z;
-        }
-        let det = xx * yy - xy * xy;
-        if det <= 1e-9 * (xx + yy).powi(2) {
-            return None;
-        }
-        let middle = Vec2::new(xz * yy - yz * xy, yz * xx - xz * xy) / (2.0 * det);
-        let radius = (middle.hypot2() + zz / n).sqrt();
         let length = at.last()? - at.first()?;
-        if !(radius.is_finite() && radius < FLAT * length) {
-            return None;
-        }
-        let centre = mean + middle;
+        let (centre, radius) = nearest_circle(places).filter(|(_, radius)| *radius < FLAT * length)?;
         let off = |p: &Point| (p.to_vec2() - centre).hypot() - radius;
         let misfit = (places.iter().map(|p| off(p).powi(2)).sum::<f64>() / n).sqrt();
         let (first, last) = (*places.first()?, *places.last()?);
@@ -72,12 +79,7 @@ impl Round {
             return None;
         }
         // Which way round, and where it begins: by the angles of the places, unrolled.
-        let mut angles: Vec<f64> = Vec::with_capacity(places.len());
-        for p in places {
-            let angle = (p.to_vec2() - centre).atan2();
-            let before = angles.last().copied().unwrap_or(angle);
-            angles.push(before + turned(angle - before));
-        }
+        let angles = angles_round(places, centre);
         let way = (angles.last()? - angles.first()?).signum();
         let phase = angles.iter().zip(at).map(|(a, t)| a - way * t / radius).sum::<f64>() / n;
         phase.is_finite().then_some(Self::Circle { centre, radius, phase, way, share })

@@ -31,8 +31,11 @@ impl Fitted {
             let Some((worst, off, _)) = found.first().copied() else { break };
             let others = found.iter().skip(1).filter_map(|f| Some((*index.get(f.0)?, f.1)));
             let others: Vec<(usize, f64)> = others.collect();
-            out.push((index.remove(worst), off));
-            out.extend(others);
+            for one in std::iter::once((index.remove(worst), off)).chain(others) {
+                if out.iter().all(|(i, _)| *i != one.0) {
+                    out.push(one);
+                }
+            }
             left.ticks.remove(worst);
             let refit = if left.kind == EdgeKind::Straight {
                 line(&left.ticks, (false, false)).map(|c| {
@@ -48,13 +51,6 @@ impl Fitted {
             let Some((curve, at)) = refit else { break };
             (left.curve, left.at, left.pinned) = (curve, at, (false, false));
         }
-        let mut seen = Vec::new();
-        out.retain(|(i, _)| {
-            !seen.contains(i) && {
-                seen.push(*i);
-                true
-            }
-        });
         out
     }
 

@@ -128,11 +128,12 @@ pub(crate) fn join(
         *kept = None;
         return None;
     }
-    let same = |k: &Kept| k.plan.walls == ids && k.bare == shapes && k.plan.joints == joints;
     let place = |id: WallId| ids.iter().position(|w| *w == id);
     let dividers: Vec<(usize, usize)> =
         job.compartments.iter().filter_map(|c| Some((place(c.front)?, place(c.back)?))).collect();
-    let same = |k: &Kept| k.dividers == dividers && same(k);
+    let same = |k: &Kept| {
+        k.dividers == dividers && k.plan.walls == ids && k.bare == shapes && k.plan.joints == joints
+    };
     if !kept.as_ref().is_some_and(same) {
         *kept = Some(make(ids, shapes, joints, dividers));
     }
@@ -150,7 +151,7 @@ pub(crate) fn join(
                 };
                 match set {
                     Ok(set) => {
-                        tell_loft(wall, plan, show);
+                        tell_loft(job, wall, plan);
                         // What the joints' own cuts bring about is told beside what the bare wall says.
                         for notice in &set.notices {
                             let told = stage::from_notice(Step::Layers, wall, &plan.ticks, notice, show);
@@ -192,21 +193,12 @@ pub(crate) fn join(
 }
 
 /// Joints take from the wall as one template tells it: says how far that is from what its several templates say.
-fn tell_loft(wall: &Wall, plan: &mut WallPlan, show: Show) {
-    let (Some(_), Some(lofted), Some(outline)) = (&plan.loft, &plan.layers, &plan.outline) else { return };
-    let Ok(plain) = geo::layers_spaced(
-        &layered::shape_of(wall, outline),
-        &wall.spaces(),
-        &crate::lining::as_fitted(wall),
-    ) else {
-        return;
-    };
-    let off = crate::further::apart(lofted, &plain);
+fn tell_loft(job: &Job, wall: &Wall, plan: &mut WallPlan) {
+    let Some(off) = plan.loft.as_ref().map(|l| l.off_first) else { return };
     /// Less than this is within what a piece is trimmed by anyway, mm.
     const LEAST: f64 = 0.5;
     if off > LEAST {
-        let off =
-            geo::Length::from_mm(off).map_or_else(|_| format!("{off:.1} mm"), |l| geo::show_length(l, show));
+        let off = job.show_mm(off);
         let sentence = format!(
             "{}: it meets other walls, so its layers follow the first template and the bevels at its depth; they stand up to {off} off what all templates say. Leave a little more and trim them where they stand",
             wall.name

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 use crate::document::{Job, PhotoId, Place, Template};
 use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
 use crate::edit_taped::{check_again, check_distance, check_rectangle, check_sketch, check_taped};
-use crate::edit_wall::{check_bevel, check_place, check_space};
+use crate::edit_wall::{check_bevel, check_layers, check_place};
 use crate::error::JobError;
 use crate::further::MOST_FURTHER;
 use crate::hole::Hole;
@@ -30,16 +30,7 @@ pub(crate) fn sound(job: &Job) -> Result<(), JobError> {
         if !names.insert(wall.name.to_lowercase()) {
             return Err(JobError::WallNameTaken(wall.name.clone()));
         }
-        if wall.layers.is_empty() {
-            return Err(JobError::NoLayers(wall.name.clone()));
-        }
-        for (index, layer) in wall.layers.iter().enumerate() {
-            let mm = layer.thickness.mm();
-            if mm <= 0.0 || mm > 1000.0 {
-                return Err(JobError::Thickness { wall: wall.name.clone(), layer: index + 1, mm });
-            }
-            check_space(layer, &wall.name, index + 1)?;
-        }
+        check_layers(&wall.layers, &wall.name)?;
         for t in wall.templates() {
             for id in t.ticks.iter().map(|t| t.id.0).chain(t.edges.iter().map(|e| e.id.0)) {
                 once(&mut ids, id)?;
@@ -114,7 +105,7 @@ fn template(t: &Template, photos: &HashSet<PhotoId>) -> Result<(), JobError> {
     for tick in &t.ticks {
         check_place(&tick.place)?;
         match &tick.place {
-            Place::Pixel { photo, .. } if !seen(t, *photo) => {
+            Place::Pixel { photo, .. } if !t.shows(*photo) => {
                 return Err(damaged(format!(
                     "tick {} was clicked in photo {}, which this wall has not",
                     tick.id.0, photo.0
@@ -173,10 +164,6 @@ fn template(t: &Template, photos: &HashSet<PhotoId>) -> Result<(), JobError> {
         }
     }
     Ok(())
-}
-
-fn seen(t: &Template, photo: PhotoId) -> bool {
-    t.sightings.iter().flat_map(|s| &s.photos).any(|s| s.photo == photo)
 }
 
 fn damaged(what: String) -> JobError {

@@ -70,26 +70,21 @@ pub fn compartment_behind(job: &Job, plan: &Plan, front: WallId, name: &str) -> 
             "was not measured at its outer face; measure it there, where both compartments meet",
         ));
     }
-    let mut edges: Vec<MirroredEdge> = outline
-        .sides()
-        .iter()
-        .map(|side| {
-            let last = side.edge.ticks.iter().rev().map(|t| kurbo::Point::new(-t.at.x, t.at.y)).collect();
-            let stations = side.edge.bevel.stations();
-            MirroredEdge {
-                name: side.edge.name.clone(),
-                kind: side.edge.kind,
-                ticks: last,
-                bevel: stations
-                    .iter()
-                    .rev()
-                    .map(|s| BevelAt { at: 1.0 - s.at, degrees: -s.angle.to_degrees() })
-                    .collect(),
-                base: wall.template.base.is_some_and(|b| b.0 == side.edge.id),
-            }
-        })
-        .collect();
-    edges.reverse();
+    let sides: Vec<geo::Edge> = outline.sides().iter().map(|s| s.edge.clone()).collect();
+    let mirrored = geo::mirror_edges(&sides).into_iter().map(|e| MirroredEdge {
+        // What leans open on one side leans under on the other.
+        bevel: e
+            .bevel
+            .stations()
+            .iter()
+            .map(|s| BevelAt { at: s.at, degrees: -s.angle.to_degrees() })
+            .collect(),
+        base: wall.template.base.is_some_and(|b| b.0 == e.id),
+        ticks: e.ticks.iter().map(|t| t.at).collect(),
+        name: e.name,
+        kind: e.kind,
+    });
+    let edges = mirrored.collect();
     Ok(Edit::AddCompartment { front, name: name.to_owned(), edges, layers: wall.layers.clone() })
 }
 
@@ -126,9 +121,7 @@ pub(crate) fn add(
     if job.compartments.iter().any(|c| c.name.to_lowercase() == name.to_lowercase()) {
         return Err(refuse("cannot have two compartments of one name behind it; give another name"));
     }
-    if layers.is_empty() {
-        return Err(JobError::NoLayers(name));
-    }
+    crate::edit_wall::check_layers(layers, &name)?;
     let mut template = Template::default();
     for edge in edges {
         crate::edit_wall::check_bevel(&edge.bevel, &edge.name)?;

@@ -140,8 +140,8 @@ pub(crate) fn diagonals(t: &Template, places: &Places) -> Vec<Diagonal> {
     let mut pairs: Vec<(usize, usize, f64)> = Vec::new();
     for (k, i) in ends.iter().enumerate() {
         for j in ends.iter().skip(k + 1) {
-            if let Some((mm, _)) = places.distance(*i, *j) {
-                pairs.push((*i, *j, mm));
+            if let (Some(a), Some(b)) = (places.points.get(*i), places.points.get(*j)) {
+                pairs.push((*i, *j, a.distance(*b)));
             }
         }
     }

@@ -478,6 +478,11 @@ impl Job {
 }
 
 impl Template {
+    /// Whether this photo shows it.
+    pub(crate) fn shows(&self, photo: PhotoId) -> bool {
+        self.sightings.iter().flat_map(|s| &s.photos).any(|s| s.photo == photo)
+    }
+
     /// The tick of that number.
     pub fn tick(&self, id: TickId) -> Option<&Tick> {
         self.ticks.iter().find(|t| t.id == id)

@@ -72,10 +72,15 @@ fn set(t: &mut Template, taped: Option<&Taped>, first: u32) -> Result<u32, JobEr
             added(t, &names, &mut fresh);
         }
     }
+    keep_base(t);
+    Ok(next)
+}
+
+/// A template whose base is gone, or that had none, lies by its first edge.
+pub(crate) fn keep_base(t: &mut Template) {
     if t.base.is_none_or(|b| t.edge(b).is_none()) {
         t.base = t.edges.first().map(|e| e.id);
     }
-    Ok(next)
 }
 
 /// Lets go of what names ticks that are gone.
@@ -160,8 +165,7 @@ pub(crate) fn check_sketch(t: &Template, s: &Sketch) -> Result<(), JobError> {
 }
 
 fn in_photo(t: &Template, photo: PhotoId, places: &[Point]) -> bool {
-    let there = t.sightings.iter().flat_map(|s| &s.photos).any(|s| s.photo == photo);
-    there && places.iter().all(|p| p.is_finite() && p.to_vec2().hypot() < 1e6)
+    t.shows(photo) && places.iter().all(|p| p.is_finite() && p.to_vec2().hypot() < 1e6)
 }
 
 /// The first edges of a round of points: corners where it turns sharply, straight or bent as the points lie.

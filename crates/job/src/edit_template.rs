@@ -4,6 +4,7 @@ use coldwright_geometry::{EdgeKind, Length};
 
 use crate::document::{BevelAt, Edge, EdgeId, Template, Tick, TickId};
 use crate::edit::said;
+use crate::edit_taped::{keep_base, tidy};
 use crate::edit_wall::{WallEdit, check_bevel, check_place};
 use crate::error::JobError;
 
@@ -40,13 +41,8 @@ pub(crate) fn apply(
         WallEdit::RemoveTick(id) => {
             t.tick(*id).ok_or(JobError::NoTick(*id))?;
             t.ticks.retain(|k| k.id != *id);
-            for edge in &mut t.edges {
-                edge.ticks.retain(|k| k != id);
-            }
-            t.edges.retain(|e| !e.ticks.is_empty());
-            if t.base.is_none_or(|b| t.edge(b).is_none()) {
-                t.base = t.edges.first().map(|e| e.id);
-            }
+            tidy(t);
+            keep_base(t);
         }
         WallEdit::MakeCorner(id) => {
             let (edge, place) = tick_in_edge(t, *id)?;

@@ -137,19 +137,7 @@ pub(crate) fn apply(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), Jo
         WallEdit::Fixed(fixed) => wall.fixed = *fixed,
         WallEdit::Cut(cut) => wall.cut = *cut,
         WallEdit::Layers(layers) => {
-            if layers.is_empty() {
-                return Err(JobError::NoLayers(wall.name.clone()));
-            }
-            for (index, layer) in layers.iter().enumerate() {
-                if layer.thickness.mm() <= 0.0 || layer.thickness.mm() > 1000.0 {
-                    return Err(JobError::Thickness {
-                        wall: wall.name.clone(),
-                        layer: index + 1,
-                        mm: layer.thickness.mm(),
-                    });
-                }
-                check_space(layer, &wall.name, index + 1)?;
-            }
+            check_layers(layers, &wall.name)?;
             wall.layers.clone_from(layers);
         }
         WallEdit::Lid(lid) => {
@@ -223,9 +211,7 @@ pub(crate) fn apply(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), Jo
             template.edges.clone_from(edges);
             edit_taped::tidy(template);
             template.drawn_from = None;
-            if template.base.is_none_or(|b| template.edge(b).is_none()) {
-                template.base = template.edges.first().map(|e| e.id);
-            }
+            edit_taped::keep_base(template);
             let highest = ids.iter().map(|t| t.0).chain(edges.iter().map(|e| e.id.0)).max().unwrap_or(0);
             job.next_id = job.next_id.max(highest + 1);
         }
@@ -238,7 +224,21 @@ pub(crate) fn apply(job: &mut Job, id: WallId, edit: &WallEdit) -> Result<(), Jo
     Ok(())
 }
 
-pub(crate) fn check_space(layer: &LayerStock, wall: &str, number: usize) -> Result<(), JobError> {
+pub(crate) fn check_layers(layers: &[LayerStock], wall: &str) -> Result<(), JobError> {
+    if layers.is_empty() {
+        return Err(JobError::NoLayers(wall.to_owned()));
+    }
+    for (layer, number) in layers.iter().zip(1..) {
+        let mm = layer.thickness.mm();
+        if mm <= 0.0 || mm > 1000.0 {
+            return Err(JobError::Thickness { wall: wall.to_owned(), layer: number, mm });
+        }
+        check_space(layer, wall, number)?;
+    }
+    Ok(())
+}
+
+fn check_space(layer: &LayerStock, wall: &str, number: usize) -> Result<(), JobError> {
     let mm = layer.before.mm();
     if (0.0..=1000.0).contains(&mm) {
         Ok(())

@@ -7,8 +7,9 @@ use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, TemplatedWall};
 use kurbo::Affine;
 
-use crate::document::{EdgeId, TakenAt, Template, Wall};
+use crate::document::{EdgeId, Template, Wall};
 use crate::error::JobError;
+use crate::layered;
 use crate::lining::as_fitted;
 use crate::measured::Measured;
 use crate::plan::PlacedTick;
@@ -84,7 +85,7 @@ impl Wall {
 }
 
 /// What follows from one template of a wall that has several.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct TemplatePlan {
     /// Camera and cards, when photos show any.
     pub solve: Option<Arc<PlaneSolve>>,
@@ -107,6 +108,8 @@ pub struct LoftPlan {
     pub matches: Vec<Vec<Option<EdgeId>>>,
     /// How far layers may be off between and beyond the templates, mm, measuring errors apart.
     pub expected_error: f64,
+    /// How far layers cut by the first template alone, as where the wall is joined, stand off these, mm; 0 where they cannot be cut.
+    pub(crate) off_first: f64,
 }
 
 /// The wall's layers from all its closed templates, with the first one's outline as they tell its bevels; `None` where only
@@ -128,10 +131,7 @@ fn loft(
     let all: Vec<geo::Template> = part
         .iter()
         .filter_map(|i| {
-            let depth = match wall.template_at(*i)?.taken_at {
-                TakenAt::FromOuter(l) => geo::TemplateDepth::FromOuter(l.mm()),
-                TakenAt::FromInner(l) => geo::TemplateDepth::FromInner(l.mm()),
-            };
+            let depth = wall.template_at(*i)?.taken_at.to_geometry();
             Some(geo::Template { outline: outlines[*i].as_deref()?.clone(), depth })
         })
         .collect();
@@ -167,10 +167,15 @@ fn loft(
         }
         row
     };
-    let plan =
-        LoftPlan { matches: made.matches().iter().map(row).collect(), expected_error: made.expected_error() };
     let outline = made.bevelled()?;
-    Ok((outline, made.layers()?, plan))
+    let set = made.layers()?;
+    let off_first = layered::cut_layers(wall, &outline).map_or(0.0, |plain| apart(&set, &plain));
+    let plan = LoftPlan {
+        matches: made.matches().iter().map(row).collect(),
+        expected_error: made.expected_error(),
+        off_first,
+    };
+    Ok((outline, set, plan))
 }
 
 fn owns(outlines: &[Option<Arc<Outline>>], index: usize, id: u32) -> bool {

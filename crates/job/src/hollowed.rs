@@ -9,6 +9,7 @@ use coldwright_geometry::{
 
 use crate::document::{CutStyle, Job, Wall, WallId};
 use crate::hollow::{Along, FirstLayers, HollowBehind};
+use crate::layered;
 use crate::plan::WallPlan;
 use crate::problem::{Problem, Step};
 
@@ -95,7 +96,8 @@ pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, p
         else {
             continue;
         };
-        let old = kept.iter().position(|k| k.wall == wall.id && k.hollow == *hollow && k.set == *set);
+        let old =
+            kept.iter().position(|k| k.wall == wall.id && k.hollow == *hollow && layered::same(&k.set, set));
         let one = old.map(|at| kept.swap_remove(at));
         let one = one.unwrap_or_else(|| Kept {
             wall: wall.id,

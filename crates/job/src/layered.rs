@@ -32,23 +32,36 @@ pub(crate) fn layered(wall: &Wall, outlines: &[Option<Arc<Outline>>]) -> Layered
         Some(Err(why)) => Layered { layers: Err(why), loft: None },
         None => {
             let first = outlines.first().and_then(Option::as_ref);
-            Layered { layers: first.map(|o| cut_layers(wall, o)).transpose(), loft: None }
+            Layered { layers: first.map(|o| cut_layers(wall, o).map(Arc::new)).transpose(), loft: None }
         }
     }
 }
 
-fn cut_layers(wall: &Wall, outline: &Arc<Outline>) -> Result<Arc<LayerSet>, GeometryError> {
-    geo::layers_spaced(&shape_of(wall, outline), &wall.spaces(), &as_fitted(wall)).map(Arc::new)
+/// The layers of a wall that follow from one outline, as it stands alone.
+pub(crate) fn cut_layers(wall: &Wall, outline: &Outline) -> Result<LayerSet, GeometryError> {
+    geo::layers_spaced(&shape_of(wall, outline), &wall.spaces(), &as_fitted(wall))
+}
+
+/// Whether two are equal, without looking into them where they are one and the same.
+pub(crate) fn same<T: PartialEq>(a: &Arc<T>, b: &Arc<T>) -> bool {
+    Arc::ptr_eq(a, b) || a == b
+}
+
+impl TakenAt {
+    /// The same as the sums know it, mm.
+    pub(crate) fn to_geometry(self) -> geo::TemplateDepth {
+        match self {
+            TakenAt::FromOuter(l) => geo::TemplateDepth::FromOuter(l.mm()),
+            TakenAt::FromInner(l) => geo::TemplateDepth::FromInner(l.mm()),
+        }
+    }
 }
 
 /// The wall's shape as the sums know it.
 pub(crate) fn shape_of(wall: &Wall, outline: &Outline) -> geo::WallShape {
     geo::WallShape {
         outline: outline.clone(),
-        template_depth: match wall.template.taken_at {
-            TakenAt::FromOuter(l) => geo::TemplateDepth::FromOuter(l.mm()),
-            TakenAt::FromInner(l) => geo::TemplateDepth::FromInner(l.mm()),
-        },
+        template_depth: wall.template.taken_at.to_geometry(),
         fixed: wall.fixed,
         thicknesses: wall.layers.iter().map(|l| l.thickness.mm()).collect(),
     }

@@ -47,7 +47,7 @@ pub(crate) fn line(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, prob
         let asked = asked(job, wall, lining, outline);
         let old = kept.iter().position(|k| k.wall == wall.id).map(|at| kept.swap_remove(at));
         let one = match (old, asked) {
-            (Some(k), Ok(asked)) if k.asked == asked && k.foam == foam => k,
+            (Some(k), Ok(asked)) if k.asked == asked && layered::same(&k.foam, &foam) => k,
             (_, Ok(asked)) => Kept { wall: wall.id, result: made(&foam, &asked), foam, asked },
             (_, Err(why)) => {
                 problems.push(stop(job, wall, &why));

@@ -7,6 +7,7 @@ use coldwright_geometry::{Layer, LayerSet, Point, Ring, Severity};
 
 use crate::document::{CutStyle, Job, Units, Wall, WallId};
 use crate::hollowed;
+use crate::layered;
 use crate::passing::{self, Passes};
 use crate::plan::WallPlan;
 use crate::problem::{Problem, Step};
@@ -76,7 +77,7 @@ impl Kept {
             && self.wall.layers == wall.layers
             && self.wall.liner == wall.liner;
         same_wall
-            && (Arc::ptr_eq(&self.set, set) || self.set == *set)
+            && layered::same(&self.set, set)
             && self.opening == job.opening_of(wall.id)
             && self.cutting == job.cutting
             && self.stock == job.stock

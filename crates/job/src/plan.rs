@@ -160,6 +160,7 @@ pub struct Planner {
     lined: Vec<lined::Kept>,
     hollowed: Vec<hollowed::Kept>,
     cut: Vec<pieces::Kept>,
+    laid: Option<sheets::Kept>,
 }
 
 impl Planner {
@@ -189,7 +190,7 @@ impl Planner {
         cutting_order::sort(job, &mut pieces);
         passing::pass(job, &mut pieces, &mut shared);
         passing::binding(job, &pieces, &bare, &mut shared);
-        let laid = sheets::laid_out(job, &pieces).map(Arc::new);
+        let laid = sheets::laid_out(job, &pieces, &mut self.laid);
         shared.extend(sheets::problems(job, &pieces, laid.as_deref()));
         Plan { walls, boxed, pieces: Arc::new(pieces), seams: Arc::new(seams), laid, shared }
     }
@@ -197,12 +198,9 @@ impl Planner {
 
 /// Photos that a file did not hold whole.
 fn lost_photos(job: &Job) -> Vec<Problem> {
-    let shows = |w: &crate::document::Wall, id| {
-        w.templates().filter_map(|t| t.sightings.as_ref()).flat_map(|s| &s.photos).any(|s| s.photo == id)
-    };
     let lost = job.photos.iter().filter(|p| p.bytes.is_none());
     lost.filter_map(|p| {
-        let wall = job.walls.iter().find(|w| shows(w, p.id))?;
+        let wall = job.walls.iter().find(|w| w.templates().any(|t| t.shows(p.id)))?;
         let sentence = format!(
             "{}: the photo {} is not in the job file, or is damaged there. What was traced stands; add the photo again to see it",
             wall.name, p.name

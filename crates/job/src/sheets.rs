@@ -1,5 +1,7 @@
 //! Pieces on sheets: the request for the search, the layout a person has kept, and whether there is enough.
 
+use std::sync::Arc;
+
 use coldwright_geometry::Severity;
 use coldwright_nesting as nesting;
 use kurbo::{Point, Vec2};
@@ -8,13 +10,13 @@ use crate::document::Job;
 use crate::pieces::PlannedPiece;
 use crate::problem::{Problem, Step, sentence_case};
 use crate::sawn::{BreakDown, break_downs};
-use crate::workshop::{KeptLayout, KeptPlace, PieceId, SheetShape, StockSheet};
+use crate::workshop::{Cutting, KeptLayout, KeptPlace, PieceId, SheetShape, StockSheet};
 
 /// Sheets of one material count as one thickness when they are this near, mm: makers allow as much.
 const SAME_THICKNESS: f64 = 2.0;
 
 /// What is asked of the search, and which piece each of its pieces is.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct SheetRequest {
     /// Pieces and stock. Its piece `i` is `ids[i]`, its stock `k` is the job's.
     pub request: nesting::Request,
@@ -127,10 +129,37 @@ pub fn keep_layout(asked: &SheetRequest, outcome: &nesting::Outcome, seed: u64) 
     KeptLayout { seed, moves: outcome.moves, places: places.collect(), left, short }
 }
 
-/// The kept layout of a job, held against its pieces.
-pub(crate) fn laid_out(job: &Job, pieces: &[PlannedPiece]) -> Option<LaidOut> {
-    let kept = job.layout.as_ref()?;
+/// A layout as last judged, and what it was judged by.
+#[derive(Debug)]
+pub(crate) struct Kept {
+    layout: KeptLayout,
+    stock: Vec<StockSheet>,
+    cutting: Cutting,
+    laid: Arc<LaidOut>,
+}
+
+/// The kept layout of a job, held against its pieces; judged anew only when one of both has changed.
+pub(crate) fn laid_out(job: &Job, pieces: &[PlannedPiece], kept: &mut Option<Kept>) -> Option<Arc<LaidOut>> {
+    let Some(layout) = &job.layout else {
+        *kept = None;
+        return None;
+    };
     let asked = sheet_request(job, pieces);
+    let holds = |k: &Kept| {
+        k.layout == *layout && k.stock == job.stock && k.cutting == job.cutting && k.laid.asked == asked
+    };
+    if !kept.as_ref().is_some_and(holds) {
+        *kept = Some(Kept {
+            layout: layout.clone(),
+            stock: job.stock.clone(),
+            cutting: job.cutting,
+            laid: Arc::new(judged(job, layout, asked)),
+        });
+    }
+    kept.as_ref().map(|k| k.laid.clone())
+}
+
+fn judged(job: &Job, kept: &KeptLayout, asked: SheetRequest) -> LaidOut {
     let mut layout = nesting::Layout::default();
     let mut faults = Vec::new();
     for place in &kept.places {
@@ -182,7 +211,7 @@ pub(crate) fn laid_out(job: &Job, pieces: &[PlannedPiece]) -> Option<LaidOut> {
     }
     let offcuts = if faults.is_empty() { nesting::offcuts(&asked.request, &layout) } else { Vec::new() };
     let break_downs = if faults.is_empty() { break_downs(job, &asked, &layout) } else { Vec::new() };
-    Some(LaidOut { asked, layout, offcuts, break_downs, short: kept.short.clone(), faults })
+    LaidOut { asked, layout, offcuts, break_downs, short: kept.short.clone(), faults }
 }
 
 /// What to say of the sheets.

@@ -166,14 +166,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
             outline: t.traced.outline.clone().ok().flatten(),
         })
         .collect();
-    let first = plans.first().cloned().unwrap_or_else(|| TemplatePlan {
-        solve: None,
-        ticks: Arc::default(),
-        farthest_error: None,
-        measured: Measured::default(),
-        to_wall: Affine::IDENTITY,
-        outline: None,
-    });
+    let first = plans.first().cloned().unwrap_or_default();
     if plans.len() < 2 {
         plans.clear();
     }
@@ -224,14 +217,13 @@ fn solve_plane(s: &Sightings, known: Option<&KnownRectangle>) -> Result<Arc<Plan
             cards: p.cards.clone(),
         })
         .collect();
-    let print = match s.printed {
+    let mut print = match s.printed {
         Some((w, h)) => {
             let (true_w, true_h) = check_size(s.kind, (w, h));
             PrintScale { x: w.mm() / true_w, y: h.mm() / true_h, sd: PRINT_SD_MEASURED }
         }
         None => PrintScale { x: 1.0, y: 1.0, sd: PRINT_SD_UNMEASURED },
     };
-    let mut print = print;
     if let Some(known) = known {
         let (card, _) = known.card(s.click_px).map_err(|e| e.to_string())?;
         if photos.iter().all(|p| p.cards.is_empty()) {

@@ -21,6 +21,26 @@ fn sheet() -> (Job, WallId) {
     common::job(&common::template(&[(0.0, 0.0), (800.0, 0.0), (800.0, 500.0), (0.0, 500.0)], &[0.0]))
 }
 
+/// Two such sheets: job, first and second wall; the second one's numbers are 500 on.
+fn two_sheets() -> (Job, WallId, WallId) {
+    let (job, first) = sheet();
+    let job = apply(&job, &Edit::AddWall { name: "Aft".to_owned() }).unwrap();
+    let other = job.walls[1].id;
+    let (mut ticks, mut edges) = (job.walls[0].template.ticks.clone(), job.walls[0].template.edges.clone());
+    ticks.iter_mut().for_each(|t| t.id.0 += 500);
+    edges.iter_mut().for_each(|e| {
+        e.id.0 += 500;
+        e.ticks.iter_mut().for_each(|t| t.0 += 500);
+    });
+    (with(&job, other, WallEdit::Trace(ticks, edges)), first, other)
+}
+
+/// The first sheet's first edge joined to the second one's third.
+fn joined(job: &Job, first: WallId, other: WallId, kind: JointKind) -> Job {
+    let (a, b) = (EdgeOf { wall: first, edge: EdgeId(201) }, EdgeOf { wall: other, edge: EdgeId(703) });
+    apply(job, &Edit::Join { a, b, kind }).unwrap()
+}
+
 fn with(job: &Job, wall: WallId, edit: WallEdit) -> Job {
     let job = apply(job, &Edit::Wall(wall, edit)).unwrap();
     assert_eq!(from_bytes(&to_bytes(&job).unwrap()).unwrap(), job, "what is typed comes back from the file");
@@ -56,20 +76,10 @@ fn a_film_and_an_air_gap_hold_no_foam() {
 #[test]
 fn spaces_count_in_a_box_too() {
     // The neighbour's two layers and the space between stand before the edge that stops short: 25.4 + 5 + 25.4.
-    let (job, first) = sheet();
-    let job = apply(&job, &Edit::AddWall { name: "Aft".to_owned() }).unwrap();
-    let other = job.walls[1].id;
-    let (mut ticks, mut edges) = (job.walls[0].template.ticks.clone(), job.walls[0].template.edges.clone());
-    ticks.iter_mut().for_each(|t| t.id.0 += 500);
-    edges.iter_mut().for_each(|e| {
-        e.id.0 += 500;
-        e.ticks.iter_mut().for_each(|t| t.0 += 500);
-    });
-    let job = with(&job, other, WallEdit::Trace(ticks, edges));
+    let (job, first, other) = two_sheets();
     let spaced = vec![LayerStock::default(), LayerStock { before: mm(5.0), ..LayerStock::default() }];
     let job = with(&job, other, WallEdit::Layers(spaced));
-    let (a, b) = (EdgeOf { wall: first, edge: EdgeId(201) }, EdgeOf { wall: other, edge: EdgeId(703) });
-    let job = apply(&job, &Edit::Join { a, b, kind: JointKind::StopsShort }).unwrap();
+    let job = joined(&job, first, other, JointKind::StopsShort);
     let planned = plan(&job);
     let width = |w: usize, k: usize| {
         planned.walls[w].layers.as_ref().unwrap().layers[k].outer.rings[0].bounds().width()
@@ -116,19 +126,9 @@ fn a_liner_is_the_last_layer_of_its_own_stock() {
 
 #[test]
 fn a_liner_stands_on_the_neighbours_foam() {
-    let (job, first) = sheet();
-    let job = apply(&job, &Edit::AddWall { name: "Aft".to_owned() }).unwrap();
-    let other = job.walls[1].id;
-    let (mut ticks, mut edges) = (job.walls[0].template.ticks.clone(), job.walls[0].template.edges.clone());
-    ticks.iter_mut().for_each(|t| t.id.0 += 500);
-    edges.iter_mut().for_each(|e| {
-        e.id.0 += 500;
-        e.ticks.iter_mut().for_each(|t| t.0 += 500);
-    });
-    let job = with(&job, other, WallEdit::Trace(ticks, edges));
+    let (job, first, other) = two_sheets();
     let job = with(&job, other, WallEdit::Layers(vec![LayerStock::default(); 5]));
-    let (a, b) = (EdgeOf { wall: first, edge: EdgeId(201) }, EdgeOf { wall: other, edge: EdgeId(703) });
-    let job = apply(&job, &Edit::Join { a, b, kind: JointKind::RunsPast }).unwrap();
+    let job = joined(&job, first, other, JointKind::RunsPast);
     let lining = Lining { sheet: mm(4.0), material: "Laminate".to_owned(), bond: mm(1.0), edges: Vec::new() };
     let job = with(&job, first, WallEdit::Liner(Some(lining)));
     // Five inches of the neighbour at one edge, which has no panel; sheet and bond at the three others.

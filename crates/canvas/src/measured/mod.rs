@@ -12,11 +12,26 @@ mod tied;
 use coldwright_geometry::{Spread, Unit, Writing};
 use kurbo::Point;
 
+use crate::error::CanvasError;
+
 pub use marks::{FaceUp, TickStick, points_from_table, stick_tips};
 pub use network::{Measure, Misfit, Network, TieSide, adjust, read_lengths, read_ties};
 pub use offsets::{Baseline, Corrections, points_from_offsets};
 pub use table::{Cell, Row, read_rows};
 pub use tied::{LengthCheck, Suspect, TapedLength, Tied, tie};
+
+/// Beyond this many standard deviations a measurement is suspected: 1 of 1000 good ones.
+const SUSPICIOUS: f64 = 3.29;
+
+/// A taped distance and its standard uncertainty, mm, are lengths above zero.
+pub(crate) fn check_tape(length_mm: f64, sd_mm: f64) -> Result<(), CanvasError> {
+    for (what, value) in [("taped distance", length_mm), ("uncertainty of the tape", sd_mm)] {
+        if !(value.is_finite() && value > 0.0) {
+            return Err(CanvasError::BadNumber { what, rule: "above zero", value });
+        }
+    }
+    Ok(())
+}
 
 /// How the lengths of a table are written.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

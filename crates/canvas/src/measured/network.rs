@@ -9,7 +9,7 @@ use kurbo::{Point, Vec2};
 use nalgebra::{DMatrix, DVector};
 
 use super::table::read_rows;
-use super::{MeasuredPoint, Style};
+use super::{MeasuredPoint, SUSPICIOUS, Style, check_tape};
 use crate::error::CanvasError;
 
 /// On which side of the line from the first known point to the second the tied points lie.
@@ -62,8 +62,6 @@ pub struct Network {
     pub suspicious: Option<usize>,
 }
 
-/// Beyond this many standard deviations a distance is suspected: 1 of 1000 good ones.
-const SUSPICIOUS: f64 = 3.29;
 /// A distance whose own misfit shows less than this share of a blunder is checked by nothing.
 const CHECKED: f64 = 0.02;
 
@@ -132,11 +130,7 @@ pub fn adjust(known: &[(&str, Point)], side: TieSide, measures: &[Measure]) -> R
         return Err(CanvasError::LooseTies { name: "every point".to_owned() });
     };
     for m in measures {
-        for (what, value) in [("taped distance", m.length_mm), ("uncertainty of the tape", m.sd_mm)] {
-            if !(value.is_finite() && value > 0.0) {
-                return Err(CanvasError::BadNumber { what, rule: "above zero", value });
-            }
-        }
+        check_tape(m.length_mm, m.sd_mm)?;
     }
     let is_known = |n: &str| known.iter().find(|k| k.0 == n).map(|k| k.1);
     let mut names: Vec<&str> = Vec::new();

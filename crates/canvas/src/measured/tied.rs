@@ -7,6 +7,7 @@
 use kurbo::{Point, Vec2};
 use nalgebra::{DMatrix, DVector};
 
+use super::{SUSPICIOUS, check_tape};
 use crate::error::CanvasError;
 
 /// A taped distance between two of the points.
@@ -61,8 +62,6 @@ pub struct Tied {
     pub suspect: Option<Suspect>,
 }
 
-/// Beyond this many standard deviations a measurement is suspected: 1 of 1000 good ones.
-const SUSPICIOUS: f64 = 3.29;
 /// A point must stand out by this much more than any distance to be named instead of it: with one distance nothing tells the two apart.
 const CLEARLY: f64 = 1.02;
 
@@ -199,11 +198,7 @@ fn check(points: &[Point], cov: &DMatrix<f64>, lengths: &[TapedLength]) -> Resul
         return Err(NOT_FINITE);
     }
     for l in lengths {
-        for (what, value) in [("taped distance", l.length_mm), ("uncertainty of the tape", l.sd_mm)] {
-            if !(value.is_finite() && value > 0.0) {
-                return Err(CanvasError::BadNumber { what, rule: "above zero", value });
-            }
-        }
+        check_tape(l.length_mm, l.sd_mm)?;
         if l.from == l.to || l.from.max(l.to) >= points.len() {
             return Err(NO_POINTS);
         }

@@ -1,7 +1,5 @@
 //! What a seam laid by hand does not keep to.
 
-use kurbo::Point;
-
 use super::chord::{Line, chords};
 use super::places::Around;
 use super::rules::SplitRules;
@@ -20,8 +18,6 @@ pub enum SeamFault {
     Corner {
         /// How near, mm, laps taken off.
         distance: f64,
-        /// The corner.
-        at: Point,
     },
     /// A cut-out is nearer than [`SplitRules::clear`].
     CutOut {

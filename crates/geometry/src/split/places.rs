@@ -51,11 +51,9 @@ impl<'a> Around<'a> {
 
     fn by_corner(&self, seam: &Seam) -> Option<SeamFault> {
         // A corner at the side of the piece where no lap reaches is still a corner.
-        let lap = seam.style.past();
-        let far = |c: &Point| to_line(*c, seam) - lap;
-        let near = self.corners.iter().copied().filter(|c| far(c) < self.rules.clear);
-        let at = near.min_by(|a, b| far(a).total_cmp(&far(b)))?;
-        Some(SeamFault::Corner { distance: far(&at), at })
+        let far = self.corners.iter().map(|c| to_line(*c, seam));
+        let distance = far.fold(f64::INFINITY, f64::min) - seam.style.past();
+        (distance < self.rules.clear).then_some(SeamFault::Corner { distance })
     }
 
     fn by_hole(&self, seam: &Seam) -> Option<SeamFault> {

@@ -70,7 +70,7 @@ impl TurnLimit {
             let mid = 0.5 * (lo + hi);
             if self.turns(width, mid) { lo = mid } else { hi = mid }
         }
-        if lo > 0.0 && self.turns(width, lo) { lo } else { 0.0 }
+        lo
     }
 
     /// Whether a slab of this width, moved in along its length, can be turned flat.
@@ -102,7 +102,7 @@ impl TurnLimit {
             let mid = 0.5 * (lo + hi);
             if self.allows(mid, length) { lo = mid } else { hi = mid }
         }
-        if lo > 0.0 { lo } else { 0.0 }
+        lo
     }
 
     /// The room.

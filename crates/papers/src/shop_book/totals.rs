@@ -205,15 +205,14 @@ pub(super) fn wire(sheets: &mut Sheets, job: &Job, plan: &Plan, walls: &[Walled<
     let (mut pairs, mut without) = (0, Vec::new());
     for w in walls {
         let name = wording::wall_name(job, w.wall);
-        for piece in w.pieces {
-            let whole = w.set.layers.iter().find(|l| l.number == piece.id.layer as usize && piece.parts > 1);
-            let seams =
-                whole.map(|whole| crate::seams::of_layer(job, plan, w.wall, whole)).unwrap_or_default();
-            let seams = seams.get(piece.id.part as usize).map_or(&[][..], Vec::as_slice);
-            match wire::wired(w, piece, seams) {
-                Wired::Pair(..) => pairs += 1,
-                Wired::Parts => without.push(wording::piece_mark(&name, piece)),
-                Wired::No => {}
+        for whole in &w.set.layers {
+            let seams = crate::seams::of_layer(job, plan, w.wall, whole);
+            for piece in w.of_layer(whole.number) {
+                match wire::wired(w, piece, seams.get(piece.id.part as usize).map_or(&[], Vec::as_slice)) {
+                    Wired::Pair(..) => pairs += 1,
+                    Wired::Parts => without.push(wording::piece_mark(&name, piece)),
+                    Wired::No => {}
+                }
             }
         }
     }
