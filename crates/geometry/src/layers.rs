@@ -239,12 +239,17 @@ fn marks(loft: &Loft, z: f64, cut: &Cut) -> Vec<BevelMark> {
     let mut out = Vec::new();
     for (side, kept) in loft.sides.iter().zip(&cut.kept) {
         let Some((lo, hi)) = *kept else { continue };
-        let stations: Vec<f64> = if side.bevel().is_constant() {
-            vec![0.5 * (lo + hi)]
+        let mut stations: Vec<f64> = if side.bevel().is_constant() {
+            Vec::new()
         } else {
             side.bevel().stations().iter().map(|s| side.place(s.at)).collect()
         };
-        for t in stations.into_iter().filter(|t| (lo - 1e-9..=hi + 1e-9).contains(t)) {
+        stations.retain(|t| (lo - 1e-9..=hi + 1e-9).contains(t));
+        if stations.is_empty() {
+            // Every edge that is left is told, though it be cut back past its stations.
+            stations.push(0.5 * (lo + hi));
+        }
+        for t in stations {
             let s = side.sample(t);
             let (at, way) = side.moved(t, dz);
             let l = way.hypot();

@@ -6,9 +6,10 @@ use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
 use coldwright_geometry::{Layer as Foam, Outline, Side};
 use kurbo::{Point, Vec2};
 
+use crate::faced;
 use crate::neighbours::Meeting;
 use crate::room::{CLEAR_MM, Quad, Room};
-use crate::stations::{Station, stations, varies};
+use crate::stations::{Station, Told, stations};
 use crate::wording::{self, Face};
 
 /// Type along the edges, points.
@@ -37,8 +38,6 @@ pub(crate) enum Edges {
 pub(crate) struct EdgeWords<'a> {
     pub(crate) outline: &'a Outline,
     pub(crate) foam: &'a Foam,
-    /// Depth of the template in the wall, mm.
-    pub(crate) template_depth: f64,
     /// The edge that is the bottom, or the after edge of a floor or lid.
     pub(crate) base: Option<u32>,
     pub(crate) cut: Edges,
@@ -53,24 +52,30 @@ pub(crate) struct EdgeWords<'a> {
 impl EdgeWords<'_> {
     /// Writes the edges of one layer: stations first, as they have only one place; then the names.
     pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room) {
+        let faces = faced::sides(self.foam);
         let told = |side: &Side| {
-            let told = stations(side, self.foam, self.template_depth);
-            if self.mirrored { told.into_iter().map(Station::mirrored).collect() } else { told }
+            let mut told = stations(side.edge.id, self.foam, &faces);
+            if self.mirrored {
+                told.stations.iter_mut().for_each(|station| *station = station.mirrored());
+            }
+            told
         };
-        let sides: Vec<(&Side, Vec<Station>)> = self.outline.sides().iter().map(|s| (s, told(s))).collect();
+        let sides: Vec<(&Side, Told)> = self.outline.sides().iter().map(|s| (s, told(s))).collect();
         if let Edges::Bevelled(up) = self.cut {
-            let here = |side: &Side| varies(side) && !self.elsewhere.contains(&side.edge.id);
-            let changing = sides.iter().filter(|(side, _)| here(side)).flat_map(|(_, stations)| stations);
+            let here = |side: &Side, told: &Told| told.varies && !self.elsewhere.contains(&side.edge.id);
+            let changing =
+                sides.iter().filter(|(side, told)| here(side, told)).flat_map(|(_, told)| &told.stations);
             for (number, station) in changing.enumerate() {
                 mark(drawing, room, station, number + 1, up);
             }
         }
-        for (side, stations) in &sides {
-            self.name(drawing, room, side, stations);
+        for (side, told) in &sides {
+            self.name(drawing, room, side, told);
         }
     }
 
-    fn name(&self, drawing: &mut Drawing, room: &mut Room, side: &Side, stations: &[Station]) {
+    fn name(&self, drawing: &mut Drawing, room: &mut Room, side: &Side, told: &Told) {
+        let stations = &told.stations;
         let Some(middle) = stations.get(stations.len() / 2) else { return };
         let name = wording::readable(&side.edge.name, "edge");
         let name = if self.base == Some(side.edge.id) { format!("{name}, base edge") } else { name };
@@ -79,7 +84,7 @@ impl EdgeWords<'_> {
                 Face::Box => "saw it hull face up: second pattern".to_owned(),
                 Face::Hull => "saw it box side up: first pattern".to_owned(),
             }],
-            (Edges::Bevelled(_), _) if varies(side) => {
+            (Edges::Bevelled(_), _) if told.varies => {
                 vec!["bevel changes: set it at each number".to_owned()]
             }
             (Edges::Bevelled(up), Some(proud)) => {

@@ -33,6 +33,7 @@ mod block;
 mod card;
 mod edge_words;
 mod error;
+mod faced;
 mod faces;
 mod glyph;
 mod hidden;

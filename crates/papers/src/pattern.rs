@@ -7,7 +7,7 @@
 
 use coldwright_export::{Drawing, Layer, PageGrid, Pen, TileOptions, page_grid};
 use coldwright_geometry::{Layer as Foam, LayerSet, Outline, Ring};
-use coldwright_job::{Along, CutStyle, HollowLayer, Job, PieceId, Plan, TakenAt, Wall, WallPlan};
+use coldwright_job::{Along, CutStyle, HollowLayer, Job, PieceId, Plan, Wall, WallPlan};
 use kurbo::{Rect, Vec2};
 
 use crate::block::{self, Row};
@@ -218,7 +218,7 @@ impl Cut<'_> {
 
     /// The drawing of the lines with words and marks added, clear of the seams of the pages.
     fn worded(&self, job: &Job, mut drawing: Drawing, grid: Option<&PageGrid>) -> Drawing {
-        let Cut { plan, set, wall, foam, .. } = *self;
+        let Cut { plan, wall, foam, .. } = *self;
         let lines = faces(foam, wall.cut);
         let up = self.up();
         let both: Vec<&[Ring]> = std::iter::once(up.as_slice()).chain(lines.down).collect();
@@ -261,17 +261,8 @@ impl Cut<'_> {
             let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
             let elsewhere = &second_face::edges(job, wall, foam);
             let base = base_edge(wall, outline);
-            let template_depth = template_depth(wall, set);
-            let words = EdgeWords {
-                outline,
-                foam,
-                template_depth,
-                base,
-                cut,
-                elsewhere,
-                meetings: self.meetings,
-                mirrored: false,
-            };
+            let words =
+                EdgeWords { outline, foam, base, cut, elsewhere, meetings: self.meetings, mirrored: false };
             words.write(&mut drawing, &mut room);
         }
         // The staff has the most freedom, so it comes last.
@@ -286,14 +277,6 @@ impl Cut<'_> {
 /// The edge that is the bottom, or the after edge of a floor or lid: the one chosen, else the first.
 pub(crate) fn base_edge(wall: &Wall, outline: &Outline) -> Option<u32> {
     wall.template.base.map(|b| b.0).or_else(|| outline.sides().first().map(|s| s.edge.id))
-}
-
-/// Depth of the template in the wall, from the hull face, mm.
-pub(crate) fn template_depth(wall: &Wall, set: &LayerSet) -> f64 {
-    match wall.template.taken_at {
-        TakenAt::FromOuter(length) => length.mm(),
-        TakenAt::FromInner(length) => set.layers.last().map_or(0.0, |last| last.to) - length.mm(),
-    }
 }
 
 /// Nothing that is no number reaches paper.

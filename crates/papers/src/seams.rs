@@ -138,13 +138,6 @@ impl SeamEdge {
         self.past() > 0.0
     }
 
-    /// The points of a ring that lie on the seam, in its direction.
-    pub(crate) fn points_of(&self, ring: &[Point]) -> Vec<Point> {
-        let mut on: Vec<Point> = ring.iter().copied().filter(|p| self.ends_at(*p)).collect();
-        on.sort_by(|a, b| (*a - self.from).dot(self.way()).total_cmp(&(*b - self.from).dot(self.way())));
-        on
-    }
-
     /// How far past the seam's line the overlap reaches, mm.
     fn past(&self) -> f64 {
         match self.reaches {

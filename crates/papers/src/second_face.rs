@@ -13,7 +13,7 @@ use crate::block::{self, Row};
 use crate::edge_words::{EdgeWords, Edges};
 use crate::faces::{faces, path};
 use crate::glyph::{self, Flies};
-use crate::pattern::{Cut, Piece, WHITE_MM, base_edge, staff, template_depth};
+use crate::pattern::{Cut, Piece, WHITE_MM, base_edge, staff};
 use crate::room::{Quad, Room};
 use crate::wire_template::flipped;
 use crate::wording::{self, Face};
@@ -79,7 +79,7 @@ struct Turned<'a> {
 
 impl Turned<'_> {
     fn worded(&self, mut drawing: Drawing, grid: Option<&PageGrid>) -> Drawing {
-        let Cut { plan, set, wall, foam, mark, crosses, .. } = self.cut;
+        let Cut { plan, wall, foam, mark, crosses, .. } = self.cut;
         let mut room = Room::new(&[&self.up, &self.down]).on_pages(grid);
         let mut letters = Vec::new();
         for (at, letter) in crosses.into_iter().flatten().zip(["A", "B"]) {
@@ -125,7 +125,6 @@ impl Turned<'_> {
             let words = EdgeWords {
                 outline,
                 foam,
-                template_depth: template_depth(wall, set),
                 base: base_edge(wall, outline),
                 cut: Edges::Bevelled(Face::Hull),
                 elsewhere: &elsewhere,

@@ -1,16 +1,17 @@
 //! Places along an edge where its bevel is told: one for a constant bevel, numbered stations for a changing one.
 
-use coldwright_geometry::{BevelMark, Layer, Ring, Side};
+use coldwright_geometry::{BevelMark, Layer, Side};
 use kurbo::{ParamCurve, ParamCurveArclen, ParamCurveDeriv, PathSeg, Point, Vec2};
+
+use crate::faced::{Faced, Sides};
 
 /// Stations of a changing bevel are no farther apart than this, mm: a saw is set anew every hand's breadth and a half.
 const FARTHEST_MM: f64 = 160.0;
 /// Stations closer than this have no room for their words, mm.
 const NEAREST_MM: f64 = 45.0;
-/// A station whose place is farther from the hull face's line than this was cut away at a corner, mm.
-const OFF_LINE_MM: f64 = 0.2;
-/// Bevels on one edge that differ less than this are one bevel, radians (0.1°, what a saw's scale shows).
-const SAME: f64 = 0.1 * std::f64::consts::PI / 180.0;
+/// Bevels on one edge that differ less than this are one bevel, radians (0.2°): nobody sets a saw's table finer than half of
+/// that either way.
+const SAME: f64 = 0.2 * std::f64::consts::PI / 180.0;
 /// Accuracy of lengths along a curve, mm.
 const ALONG_MM: f64 = 0.001;
 
@@ -28,7 +29,7 @@ pub(crate) struct Station {
 }
 
 impl Station {
-    fn of(mark: &BevelMark, foam: &Layer) -> Station {
+    pub(crate) fn of(mark: &BevelMark, foam: &Layer) -> Station {
         let reach = (foam.to - foam.from) * mark.angle.tan();
         Station {
             hull: mark.at,
@@ -56,59 +57,82 @@ impl Station {
     }
 }
 
-/// Whether the bevel changes along an edge by more than a saw's scale shows.
-pub(crate) fn varies(side: &Side) -> bool {
-    let stations = side.edge.bevel.stations();
-    stations.iter().any(|s| (s.angle - stations[0].angle).abs() > SAME)
+/// The stations of one edge of a piece.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Told {
+    /// In ring order; none when nothing is left of the edge.
+    pub(crate) stations: Vec<Station>,
+    /// Whether the bevel changes along it by more than a saw's scale shows.
+    pub(crate) varies: bool,
 }
 
-/// The stations of an edge of a layer, in ring order. `template_depth` is the depth of the template in the wall, mm. Empty when
-/// nothing is left of the edge.
-///
-/// An edge at depth z stands (z − template depth)·tan(bevel) − gap farther out than the template, along its normal.
-pub(crate) fn stations(side: &Side, foam: &Layer, template_depth: f64) -> Vec<Station> {
-    let told: Vec<Station> =
-        foam.bevels.iter().filter(|m| m.edge == side.edge.id).map(|m| Station::of(m, foam)).collect();
-    if !varies(side) {
-        return told;
+/// The stations of an edge of a piece, `faces` being its sides. A bevel is told where both its faces show it to change; else as
+/// it is marked.
+pub(crate) fn stations(edge: u32, foam: &Layer, faces: &[Sides]) -> Told {
+    let mut seen: Vec<Station> = Vec::new();
+    for side in faces.iter().flat_map(|faces| &faces.all) {
+        for stretch in side.of_edge(edge) {
+            along(side, edge, stretch, &mut seen);
+        }
     }
-    let place = |fraction: f64| {
-        let (p, outward) = at_fraction(side, fraction)?;
-        let angle = side.edge.bevel.at(fraction);
-        let moved = |depth: f64| p + outward * ((depth - template_depth) * angle.tan() - side.edge.gap);
-        let station = Station { hull: moved(foam.from), inner: moved(foam.to), outward, angle };
-        on_line(&foam.outer.rings, station.hull).then_some(station)
+    let marked: Vec<Station> =
+        foam.bevels.iter().filter(|m| m.edge == edge).map(|m| Station::of(m, foam)).collect();
+    let spread = |all: &[Station]| {
+        let angles = || all.iter().map(|s| s.angle);
+        angles().fold(f64::NEG_INFINITY, f64::max) - angles().fold(f64::INFINITY, f64::min)
     };
-    let mut found: Vec<Station> = Vec::new();
-    for fraction in fractions(side) {
-        // Near a corner the edge may be cut shorter: the last place still on it stands for its end.
-        let nudges = (0..=12).map(|i| f64::from(i) * 0.01);
-        let nudged = nudges.map(|by| if fraction < 0.5 { fraction + by } else { fraction - by });
-        let ends = fraction <= 0.0 || fraction >= 1.0;
-        let Some(station) = nudged.take(if ends { 13 } else { 1 }).find_map(place) else { continue };
-        let near = |other: &Station| other.farther_in().distance(station.farther_in()) < NEAREST_MM;
-        if fraction >= 1.0 && found.len() > 1 && found.last().is_some_and(near) {
+    if seen.len() > 1 && spread(&seen) > SAME {
+        Told { stations: seen, varies: true }
+    } else if seen.is_empty() {
+        Told { varies: spread(&marked) > SAME, stations: marked }
+    } else {
+        let middle = seen.swap_remove(seen.len() / 2);
+        let one = marked.iter().any(|mark| (mark.angle - middle.angle).abs() < SAME);
+        Told { stations: if one { marked } else { vec![middle] }, varies: false }
+    }
+}
+
+/// Adds the stations of a stretch of a side: both ends, the edge's marks, and so many between that none is too far from the
+/// next.
+fn along(side: &Faced, edge: u32, (from, to): (f64, f64), found: &mut Vec<Station>) {
+    let first = found.len();
+    let near = |a: &Station, b: &Station| a.farther_in().distance(b.farther_in()) < NEAREST_MM;
+    let marks = || side.marks.iter().filter(move |(_, mark)| mark.edge == edge);
+    // What was typed is told as it was typed, where it was.
+    let marked = |share: f64, station: Station| {
+        let close = marks().filter(|(at, mark)| {
+            (at - share).abs() * side.length() < NEAREST_MM && (mark.angle - station.angle).abs() < SAME
+        });
+        let nearest = close.min_by(|a, b| (a.0 - share).abs().total_cmp(&(b.0 - share).abs()));
+        Station { angle: nearest.map_or(station.angle, |(_, mark)| mark.angle), ..station }
+    };
+    for share in shares(marks().map(|(at, _)| *at), (from, to), side.length()) {
+        // Near a corner one face may end sooner: the last place that both have stands for the end.
+        let ends = share <= from || share >= to;
+        let nudges = (0..=12).map(|n| (to - from) * 0.01 * f64::from(n));
+        let mut nudged = nudges.map(|by| if share > from { share - by } else { share + by });
+        let at = |share: f64| side.square(share).map(|station| marked(share, station));
+        let Some(station) = nudged.by_ref().take(if ends { 13 } else { 1 }).find_map(at) else { continue };
+        if share >= to && found.len() > first + 1 && found.last().is_some_and(|last| near(last, &station)) {
             found.pop();
         }
-        if !found.last().is_some_and(near) {
+        if !found[first..].last().is_some_and(|last| near(last, &station)) {
             found.push(station);
         }
     }
-    if found.is_empty() { told } else { found }
 }
 
-/// Fractions of the length: both ends, where the bevel was read, and so many between that none is too far from the next.
-fn fractions(side: &Side) -> Vec<f64> {
-    let mut all: Vec<f64> = side.edge.bevel.stations().iter().map(|s| s.at).chain([0.0, 1.0]).collect();
+/// Both ends, the marks between them, and even steps between these, so that none is too far from the next.
+fn shares(marks: impl Iterator<Item = f64>, (from, to): (f64, f64), length: f64) -> Vec<f64> {
+    let mut all: Vec<f64> = marks.filter(|at| (from..=to).contains(at)).chain([from, to]).collect();
     all.sort_by(f64::total_cmp);
-    all.dedup_by(|a, b| (*a - *b).abs() * side.length < 1.0);
+    all.dedup_by(|a, b| (*a - *b).abs() * length < 1.0);
     let mut out = Vec::new();
     for pair in all.windows(2) {
-        let (from, to) = (pair[0], pair[1]);
-        let parts = ((to - from) * side.length / FARTHEST_MM).ceil().clamp(1.0, 100.0) as u32;
-        out.extend((0..parts).map(|i| from + (to - from) * f64::from(i) / f64::from(parts)));
+        let parts = ((pair[1] - pair[0]) * length / FARTHEST_MM).ceil().clamp(1.0, 100.0) as u32;
+        out.extend((0..parts).map(|i| pair[0] + (pair[1] - pair[0]) * f64::from(i) / f64::from(parts)));
     }
-    out.extend(all.last());
+    out.push(to);
     out
 }
 
@@ -133,8 +157,4 @@ pub(crate) fn at_fraction(side: &Side, fraction: f64) -> Option<(Point, Vec2)> {
         return Some((segment.eval(t), Vec2::new(way.y, -way.x)));
     }
     None
-}
-
-fn on_line(rings: &[Ring], p: Point) -> bool {
-    rings.iter().any(|ring| ring.distance_to_boundary(p) <= OFF_LINE_MM)
 }

@@ -4,12 +4,12 @@ use coldwright_export::Table;
 use coldwright_geometry::{Layer, Rect, Ring, signed_area};
 use coldwright_job::{CutStyle, Job, Passes, Plan, PlannedPiece, Wall, purchases};
 
+use crate::faced;
 use crate::faces::faces;
 use crate::laid::SheetsUsed;
 use crate::make::Walled;
 use crate::names;
-use crate::pattern::template_depth;
-use crate::stations::{stations, varies};
+use crate::stations::{Station, stations};
 use crate::wording::{self, Face};
 
 /// One row a layer: depths, thickness, areas, volumes, bevels. Numbers with a decimal point, the unit in the head; the
@@ -173,17 +173,46 @@ pub(crate) fn material(wall: &Wall, foam: &Layer) -> String {
     wall.material(foam.number).to_owned()
 }
 
-/// "foot 8.0° closed; back 22.0° open to 9.0° open to 4.0° closed", edge by edge, as far as the layer has them.
+/// A bevel so far off an even change is told by itself, radians (1°).
+const UNEVEN: f64 = std::f64::consts::PI / 180.0;
+
+/// "foot 8.0° closed; back 22.0° open to 4.0° closed", edge by edge, as far as the piece has them: the bevel at both ends of an
+/// edge, and between them where it does not change evenly.
 pub(crate) fn bevels(w: &Walled<'_>, foam: &Layer) -> String {
     let Some(outline) = w.plan.outline.as_deref() else { return String::new() };
+    let faces = faced::sides(foam);
     let edges = outline.sides().iter().filter_map(|side| {
-        // A changing bevel may have no mark of its own on a layer; a constant one without a mark has lost its edge.
-        let told = foam.bevels.iter().any(|m| m.edge == side.edge.id);
-        let there = told || varies(side) && !stations(side, foam, template_depth(w.wall, w.set)).is_empty();
-        let mut words: Vec<String> =
-            side.edge.bevel.stations().iter().map(|s| wording::lean(s.angle)).collect();
+        let told = stations(side.edge.id, foam, &faces);
+        let mut all = told.stations;
+        let way = all.last()?.hull - all.first()?.hull;
+        if told.varies {
+            // Marks in the very corners, where both faces do not reach.
+            all.extend(foam.bevels.iter().filter(|m| m.edge == side.edge.id).map(|m| Station::of(m, foam)));
+            all.sort_by(|a, b| way.dot(a.hull.to_vec2()).total_cmp(&way.dot(b.hull.to_vec2())));
+        }
+        let (first, last) = (all.first()?, all.last()?);
+        let mut bends = Vec::new();
+        bent(&all, &mut bends);
+        let angles = std::iter::once(first.angle).chain(bends).chain([last.angle]);
+        let mut words: Vec<String> = angles.map(wording::lean).collect();
         words.dedup();
-        there.then(|| format!("{} {}", side.edge.name, words.join(" to ")))
+        Some(format!("{} {}", side.edge.name, words.join(" to ")))
     });
     edges.collect::<Vec<_>>().join("; ")
+}
+
+/// Angles between the first and the last station that are off the even change from one to the other, in order.
+fn bent(stations: &[Station], found: &mut Vec<f64>) {
+    let [first, .., last] = stations else { return };
+    let long = last.hull - first.hull;
+    let even = |s: &Station| {
+        let share = (s.hull - first.hull).dot(long) / long.hypot2().max(1e-9);
+        first.angle + (last.angle - first.angle) * share
+    };
+    let off = |i: &usize| (stations[*i].angle - even(&stations[*i])).abs();
+    let worst = (1..stations.len() - 1).max_by(|i, j| off(i).total_cmp(&off(j)));
+    let Some(worst) = worst.filter(|i| off(i) > UNEVEN) else { return };
+    bent(&stations[..=worst], found);
+    found.push(stations[worst].angle);
+    bent(&stations[worst..], found);
 }

@@ -1,26 +1,21 @@
 //! The numbers of a pair of end templates for a hot wire: where the wire meets both faces.
 //!
 //! The wire is a straight line through the foam, and so is every line of a bevelled edge from face to face. A number marks both
-//! ends of one such line: at the corners, and along each edge where the same point of the template was moved to on both faces.
+//! ends of one such line: at the corners, and along each edge at the same share of its length on both faces.
 
-use coldwright_geometry::{Layer as Foam, Outline, Proud, Ring, Side};
+use coldwright_geometry::{Layer as Foam, Proud};
 use coldwright_job::{CutStyle, PlannedPiece};
 use kurbo::{Point, Vec2};
 
+use crate::faced::{self, Sides};
 use crate::make::Walled;
-use crate::pattern::template_depth;
-use crate::room::thin;
+use crate::pattern::base_edge;
 use crate::seams::SeamEdge;
-use crate::stations::at_fraction;
 
 /// Farthest two numbers stand apart along an edge, mm: two people calling keep together over two inches.
 const APART_MM: f64 = 51.0;
 /// Numbers nearer than this to a corner's are left out, mm.
 const CROWDED_MM: f64 = 14.0;
-/// A point whose place lies farther from a face's line than this was cut away at a corner, mm.
-const OFF_LINE_MM: f64 = 0.2;
-/// Farthest a corner of a face may lie from where the moved edges' tangents cross, mm.
-const CORNER_MM: f64 = 6.0;
 
 /// One number: where the wire meets both faces, and the outward direction there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -53,161 +48,61 @@ pub(crate) fn wired(w: &Walled<'_>, piece: &PlannedPiece, seams: &[SeamEdge]) ->
     let foam: &Foam = &piece.layer;
     let material = w.wall.material(foam.number);
     let bevelled = w.wall.cut == CutStyle::Bevelled && Proud::of(foam.steepest_bevel) != Proud::Square;
-    let Some(outline) = w.plan.outline.as_deref().filter(|_| bevelled && is_polystyrene(material)) else {
+    if !bevelled || !is_polystyrene(material) {
         return Wired::No;
-    };
-    let ([hull], [boxed]) = (foam.outer.rings.as_slice(), foam.inner.rings.as_slice()) else {
-        return Wired::Parts;
-    };
+    }
     // Halves that overlap are not made by one straight wire.
     if seams.iter().any(SeamEdge::overlaps) || (seams.is_empty() && piece.parts > 1) {
         return Wired::Parts;
     }
-    // Thinned by a tenth of what a point may lie off the line.
-    let few = |ring: &Ring| Ring { outer: thin(&ring.outer, OFF_LINE_MM / 10.0), holes: Vec::new() };
-    let (hull, boxed) = (&few(hull), &few(boxed));
-    let template = template_depth(w.wall, w.set);
-    let sides = outline.sides();
-    let base = w.wall.template.base.and_then(|b| sides.iter().position(|s| s.edge.id == b.0)).unwrap_or(0);
+    let ([_], [_]) = (foam.outer.rings.as_slice(), foam.inner.rings.as_slice()) else {
+        return Wired::Parts;
+    };
+    let found = faced::sides(foam);
+    let [Sides { all: sides, closed: true }] = found.as_slice() else { return Wired::Parts };
+    let base = w.plan.outline.as_deref().and_then(|outline| base_edge(w.wall, outline));
+    let first = sides.iter().position(|side| base.is_some_and(|base| side.of_edge(base).next().is_some()));
+    let turned = sides.iter().cycle().skip(first.unwrap_or(0)).take(sides.len());
     let mut all: Vec<Ends> = Vec::new();
-    for at in (0..sides.len()).map(|i| (base + i) % sides.len()) {
-        let side = &sides[at];
-        let moved = |fraction: f64, depth: f64| {
-            let angle = side.edge.bevel.at(fraction);
-            (depth - template) * angle.tan() - side.edge.gap
-        };
-        all.extend(corner(outline, at, [foam.from, foam.to], template, [hull, boxed]));
-        let count = (side.length / APART_MM).ceil().clamp(1.0, 400.0) as u32;
-        for fraction in (1..count).map(|i| f64::from(i) / f64::from(count)) {
-            let Some((p, outward)) = at_fraction(side, fraction) else { continue };
-            let ends = Ends {
-                hull: p + outward * moved(fraction, foam.from),
-                boxed: p + outward * moved(fraction, foam.to),
-                outward,
-            };
-            let on = ends.hull.distance(nearest(hull, ends.hull)) < OFF_LINE_MM
-                && ends.boxed.distance(nearest(boxed, ends.boxed)) < OFF_LINE_MM;
-            if on {
-                all.push(ends);
-            }
+    let mut before = sides.iter().cycle().nth(first.unwrap_or(0) + sides.len() - 1);
+    for side in turned {
+        let count = (side.length() / APART_MM).ceil().clamp(1.0, 400.0) as u32;
+        let lines = (0..count).filter_map(|i| side.line(f64::from(i) / f64::from(count)));
+        let ends = lines.map(|line| Ends { boxed: line.inner, hull: line.hull, outward: line.outward });
+        let from = all.len();
+        all.extend(ends);
+        // In a corner, between both sides.
+        if let Some((corner, end)) = all.get_mut(from).zip(before.and_then(|side| side.line(1.0))) {
+            let both = corner.outward + end.outward;
+            corner.outward = if both.hypot() > 0.1 { both.normalize() } else { corner.outward };
         }
-    }
-    for seam in seams {
-        let (on_hull, on_box) = (seam.points_of(&hull.outer), seam.points_of(&boxed.outer));
-        if on_hull.len() != on_box.len() || on_hull.len() < 2 {
-            return Wired::Parts;
-        }
-        let ends = on_hull.into_iter().zip(on_box);
-        all.extend(ends.map(|(hull, boxed)| Ends { boxed, hull, outward: seam.outward() }));
+        before = Some(side);
     }
     let crowded = |a: &Ends, b: &Ends| a.hull.distance(b.hull).min(a.boxed.distance(b.boxed)) < CROWDED_MM;
-    let Some(first) = all.first().copied() else { return Wired::Parts };
-    // In the order of the box face's line, from the start of the base edge where that is on the piece.
-    let (total, start) = (length(&boxed.outer), place(&boxed.outer, first.boxed));
-    let past = |ends: &Ends| {
-        let along = (place(&boxed.outer, ends.boxed) - start).rem_euclid(total.max(1e-9));
-        // The first itself stays first, whatever rounding does.
-        if along > total - 1e-6 { 0.0 } else { along }
-    };
-    let mut ordered: Vec<(f64, Ends)> = all.into_iter().map(|ends| (past(&ends), ends)).collect();
-    ordered.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut all: Vec<Ends> = ordered.into_iter().map(|(_, ends)| ends).collect();
     all.dedup_by(|b, a| crowded(a, b));
-    match way_at(&boxed.outer, start) {
-        Some(along) if all.len() > 2 => Wired::Pair(all, along),
+    while let [first, .., last] = all.as_slice()
+        && crowded(first, last)
+    {
+        all.pop();
+    }
+    match all.as_slice() {
+        [first, second, _, ..] => {
+            let along = second.boxed - first.boxed;
+            Wired::Pair(all, along.normalize())
+        }
         _ => Wired::Parts,
     }
 }
 
-fn length(ring: &[Point]) -> f64 {
-    ring.iter().zip(ring.iter().cycle().skip(1)).map(|(a, b)| a.distance(*b)).sum()
-}
-
-/// How far along a ring from its first point the place nearest to `p` lies, mm.
-fn place(ring: &[Point], p: Point) -> f64 {
-    let (mut along, mut best) = (0.0, (f64::INFINITY, 0.0));
-    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-        let d = *b - *a;
-        let t = if d.hypot2() > 0.0 { ((p - *a).dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
-        let far = (*a + d * t).distance_squared(p);
-        if far < best.0 {
-            best = (far, along + t * d.hypot());
-        }
-        along += d.hypot();
-    }
-    best.1
-}
-
-/// Which way a ring runs just past a place along it.
-fn way_at(ring: &[Point], place: f64) -> Option<Vec2> {
-    let at = (place + 0.01).rem_euclid(length(ring).max(1e-9));
-    let mut along = 0.0;
-    for (a, b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-        let d = *b - *a;
-        along += d.hypot();
-        if along >= at && d.hypot() > 0.0 {
-            return Some(d.normalize());
-        }
-    }
-    None
-}
-
-/// Both faces' corner at the start of a side: where the two moved edges cross.
-fn corner(outline: &Outline, at: usize, depths: [f64; 2], template: f64, faces: [&Ring; 2]) -> Option<Ends> {
-    let sides = outline.sides();
-    let (before, after) = (&sides[(at + sides.len() - 1) % sides.len()], &sides[at]);
-    let ((p, n1), (_, n2)) = (at_fraction(before, 1.0)?, at_fraction(after, 0.0)?);
-    let moved = |side: &Side, fraction: f64, depth: f64| {
-        (depth - template) * side.edge.bevel.at(fraction).tan() - side.edge.gap
-    };
-    let place = |depth: f64, ring: &Ring| {
-        let (d1, d2) = (moved(before, 1.0, depth), moved(after, 0.0, depth));
-        let turn = n1.cross(n2);
-        let shift = if turn.abs() > 0.05 {
-            // The point at d1 along n1 and at d2 along n2.
-            Vec2::new(d1 * n2.y - d2 * n1.y, d2 * n1.x - d1 * n2.x) / turn
-        } else {
-            n1 * d1
-        };
-        on_corner(ring, p + shift)
-    };
-    let outward = n1 + n2;
-    let outward = if outward.hypot() > 0.1 { outward.normalize() } else { n1 };
-    Some(Ends { hull: place(depths[0], faces[0])?, boxed: place(depths[1], faces[1])?, outward })
-}
-
-/// The corner of a ring nearest to a point, or the nearest point of its line where it has no corner; `None` when both are far.
-fn on_corner(ring: &Ring, p: Point) -> Option<Point> {
-    let few = &ring.outer;
-    let count = few.len();
-    let turns = |i: usize| {
-        let (a, b) = (few[i] - few[(i + count - 1) % count], few[(i + 1) % count] - few[i]);
-        a.cross(b).atan2(a.dot(b)).abs() > 0.05
-    };
-    let corners = (0..count).filter(|i| turns(*i)).map(|i| few[i]);
-    let best = corners.min_by(|a, b| a.distance(p).total_cmp(&b.distance(p)));
-    let near = best.filter(|c| c.distance(p) < CORNER_MM).unwrap_or_else(|| nearest(ring, p));
-    (near.distance(p) < CORNER_MM).then_some(near)
-}
-
-/// The point of a ring's outer line nearest to a point.
-fn nearest(ring: &Ring, p: Point) -> Point {
-    let points = &ring.outer;
-    let sides = points.iter().zip(points.iter().cycle().skip(1));
-    let foot = |(a, b): (&Point, &Point)| {
-        let d = *b - *a;
-        let t = if d.hypot2() > 0.0 { ((p - *a).dot(d) / d.hypot2()).clamp(0.0, 1.0) } else { 0.0 };
-        *a + d * t
-    };
-    sides.map(foot).min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p))).unwrap_or(p)
-}
-
 #[cfg(test)]
 mod tests {
+    use std::f64::consts::PI;
+
     use super::*;
     use coldwright_geometry::{EdgeKind, Length};
     use coldwright_job::{
-        BevelAt, Edge, EdgeId, Job, LayerStock, Place, Template, Tick, TickId, Wall, WallId, plan,
+        BevelAt, Edge, EdgeId, EdgeOf, Job, Joint, JointId, JointKind, LayerStock, Place, Template, Tick,
+        TickId, Wall, WallId, plan,
     };
 
     /// A panel 400 × 300 whose four sides lean by these degrees, two layers of 50 mm.
@@ -263,8 +158,9 @@ mod tests {
                 (along - Vec2::new(1.0, 0.0)).hypot() < 1e-9,
                 "the wire comes in along the base: {along:?}"
             );
-            // Four corners, and between them a number every 51 mm at most.
-            assert_eq!(all.len(), 4 + 7 + 5 + 7 + 5);
+            // Close enough for two people to keep together, on both faces.
+            let far = |a: &Ends, b: &Ends| a.hull.distance(b.hull).max(a.boxed.distance(b.boxed));
+            assert!(all.iter().zip(all.iter().cycle().skip(1)).all(|(a, b)| far(a, b) < APART_MM + 1e-6));
             let t = |i: usize, z: f64| z * degrees[i].to_radians().tan();
             for (ends, number) in all.iter().zip(1..) {
                 // On which side it lies: the same on both faces, by the sides' own equations at depths 0 to 100.
@@ -275,20 +171,108 @@ mod tests {
                 let (hull, boxed) = (on(foam.from, ends.hull), on(foam.to, ends.boxed));
                 assert!(!hull.is_empty() && hull == boxed, "number {number}: {hull:?} and {boxed:?}");
             }
-            let corners = [0, 8, 14, 22];
-            for corner in corners {
-                let z = foam.to;
-                let square = [
-                    (-t(3, z), -t(0, z)),
-                    (400.0 + t(1, z), -t(0, z)),
-                    (400.0 + t(1, z), 300.0 + t(2, z)),
-                    (-t(3, z), 300.0 + t(2, z)),
-                ];
-                let near = square
-                    .iter()
-                    .map(|p| all[corner].boxed.distance(Point::from(*p)))
-                    .fold(f64::MAX, f64::min);
-                assert!(near < 0.01, "number {}: {near} mm from a corner", corner + 1);
+            let z = foam.to;
+            let square = [
+                (-t(3, z), -t(0, z)),
+                (400.0 + t(1, z), -t(0, z)),
+                (400.0 + t(1, z), 300.0 + t(2, z)),
+                (-t(3, z), 300.0 + t(2, z)),
+            ];
+            assert!(all[0].boxed.distance(Point::from(square[0])) < 0.01, "it starts where the base starts");
+            for corner in square {
+                let off =
+                    all.iter().map(|ends| ends.boxed.distance(Point::from(corner))).fold(f64::MAX, f64::min);
+                assert!(off < 0.01, "no number within {off} mm of the corner at {corner:?}");
+            }
+        }
+    }
+
+    fn wired_all(job: &Job) -> Vec<(PlannedPiece, Wired)> {
+        let planned = plan(job);
+        let of_wall = |(wall, walled): (&Wall, &coldwright_job::WallPlan)| {
+            let set = walled.layers.as_deref().unwrap();
+            let own = planned.pieces.iter().filter(|p| p.id.wall == wall.id).cloned().collect::<Vec<_>>();
+            let w = Walled { wall, plan: walled, set, pieces: &own };
+            own.iter().map(|piece| (piece.clone(), wired(&w, piece, &[]))).collect::<Vec<_>>()
+        };
+        job.walls.iter().zip(&planned.walls).flat_map(of_wall).collect()
+    }
+
+    #[test]
+    fn the_wire_lies_on_the_cone_of_a_round_side() {
+        // A half disc of radius 300 whose round side leans 20° open: at depth z its radius is 300 + z·tan 20°, by the
+        // definition of a cone. A wall's frame begins where its base edge does.
+        let mut job = panel([0.0; 4]);
+        let template = &mut job.walls[0].template;
+        let round: Vec<Point> =
+            (0..=12).map(|i| Point::ZERO + 300.0 * Vec2::from_angle(PI * f64::from(i) / 12.0)).collect();
+        template.ticks = round
+            .iter()
+            .zip(0..)
+            .map(|(at, i)| Tick { id: TickId(i), place: Place::Typed { at: *at, sd: 0.3 } })
+            .collect();
+        template.edges.truncate(2);
+        template.edges[0].ticks = vec![TickId(12), TickId(0)];
+        template.edges[1].kind = EdgeKind::Fair;
+        template.edges[1].ticks = (0..=12).map(TickId).collect();
+        template.edges[1].bevel[0].degrees = 20.0;
+        let all = wired_all(&job);
+        assert_eq!(all.len(), 2);
+        for (piece, wired) in all {
+            let Wired::Pair(all, _) = wired else { panic!("no pair for layer {}", piece.id.layer) };
+            let on_round: Vec<&Ends> = all.iter().filter(|e| e.boxed.y > 1.0).collect();
+            assert!(on_round.len() > 15, "{} numbers on the round side", on_round.len());
+            for ends in on_round {
+                let radius = |depth: f64| 300.0 + depth * 20.0_f64.to_radians().tan();
+                let (from, to) = (piece.layer.from, piece.layer.to);
+                let middle = ends.hull.midpoint(ends.boxed);
+                for (p, depth) in [(ends.hull, from), (ends.boxed, to), (middle, f64::midpoint(from, to))] {
+                    let off = p.distance(Point::new(300.0, 0.0)) - radius(depth);
+                    assert!(off.abs() < 0.1, "{off} mm off the cone at depth {depth}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn every_layer_that_stops_at_a_neighbours_layer_has_its_pair() {
+        // Two walls that meet in a woven corner: from the second layer on no edge lies where the template's bevel alone puts it.
+        for kind in [JointKind::RunsPast, JointKind::Woven { first_runs: true }, JointKind::Mitred] {
+            let mut job = panel([12.0, 8.0, 0.0, 5.0]);
+            let mut other = panel([12.0, 0.0, 7.0, 0.0]).walls.remove(0);
+            other.id = WallId(2);
+            for tick in &mut other.template.ticks {
+                tick.id.0 += 100;
+            }
+            for edge in &mut other.template.edges {
+                edge.id.0 += 100;
+                edge.ticks.iter_mut().for_each(|t| t.0 += 100);
+            }
+            other.template.base = Some(EdgeId(100));
+            job.walls.push(other);
+            let at = |wall, edge| EdgeOf { wall: WallId(wall), edge: EdgeId(edge) };
+            job.joints = vec![Joint { id: JointId(900), a: at(1, 0), b: at(2, 100), kind, degrees: None }];
+            let all = wired_all(&job);
+            assert_eq!(all.len(), 4);
+            for (piece, wired) in all {
+                let Wired::Pair(all, _) = wired else {
+                    panic!("{kind:?}: no pair for wall {} layer {}", piece.id.wall.0, piece.id.layer)
+                };
+                for ends in all {
+                    let near = |ring: &[Point], p: Point| {
+                        ring.iter()
+                            .zip(ring.iter().cycle().skip(1))
+                            .map(|(a, b)| {
+                                kurbo::ParamCurveNearest::nearest(&kurbo::Line::new(*a, *b), p, 1e-9)
+                            })
+                            .map(|found| found.distance_sq.sqrt())
+                            .fold(f64::MAX, f64::min)
+                    };
+                    assert!(near(&piece.layer.outer.rings[0].outer, ends.hull) < 0.01);
+                    assert!(near(&piece.layer.inner.rings[0].outer, ends.boxed) < 0.01);
+                    // Walls at 90° + 12° have a mitre 39° from square: 50 · tan 39° = 40.5 mm, and a little aside in a corner.
+                    assert!(ends.hull.distance(ends.boxed) < 42.0);
+                }
             }
         }
     }

@@ -328,7 +328,8 @@ fn rings_of_the_pattern_are_closed_and_finite() {
 fn a_changing_bevel_is_told_in_the_tables() {
     let files = made(&lopsided(SeenFrom::BoxSide, CutStyle::Bevelled), &MakeOptions::default());
     for table in ["layers.csv", "cut-list.csv"] {
-        assert!(text(&files, table).contains("back 22.0° open to 9.0° open to 4.0° closed"), "{table}");
+        let text = text(&files, table);
+        assert!(text.contains("back 22.0° open to 9.0° open to 4.0° closed"), "{table}: {text}");
     }
 }
 
