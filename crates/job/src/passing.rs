@@ -38,6 +38,12 @@ pub enum Passes {
 }
 
 impl Passes {
+    /// What is to spare as the job's lengths are written; `None` where that is nothing, or it does not go through.
+    pub fn spare(self, job: &Job) -> Option<String> {
+        let Passes::Through { spare } = self else { return None };
+        Some(job.show_mm(spare)).filter(|shown| *shown != job.show_mm(0.0))
+    }
+
     /// Whether it surely goes in.
     pub fn is_through(&self) -> bool {
         matches!(self, Passes::Through { .. })

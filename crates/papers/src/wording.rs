@@ -114,7 +114,9 @@ pub(crate) fn saw_way(angle: f64, up: Face) -> &'static str {
 /// Whether a piece passes the opening, in words.
 pub(crate) fn passes(job: &Job, passes: Passes) -> String {
     match passes {
-        Passes::Through { spare } => format!("{} to spare", job.show_mm(spare)),
+        Passes::Through { .. } => {
+            passes.spare(job).map_or_else(|| "just passes".to_owned(), |spare| format!("{spare} to spare"))
+        }
         Passes::NoRoom { needs } => format!("needs {} behind it", job.show_mm(needs)),
         Passes::MayThread { short } => format!("{} too wide, try threading", job.show_mm(short)),
         Passes::Stuck { short } => format!("{} too wide", job.show_mm(short)),

@@ -51,7 +51,9 @@ fn size(p: &PlannedPiece) -> (f64, f64) {
 
 fn passes_words(job: &Job, passes: Passes) -> String {
     match passes {
-        Passes::Through { spare } => format!("passes with {} to spare", job.show_mm(spare)),
+        Passes::Through { .. } => passes
+            .spare(job)
+            .map_or_else(|| "just passes".to_owned(), |spare| format!("passes with {spare} to spare")),
         Passes::NoRoom { needs } => format!("passes, needs {} behind to turn", job.show_mm(needs)),
         Passes::MayThread { short } => format!("{} too wide, may thread through", job.show_mm(short)),
         Passes::Stuck { short } => format!("does not pass, {} too wide", job.show_mm(short)),

@@ -9,8 +9,8 @@ mod plans;
 pub(crate) mod sheet;
 mod totals;
 
-use coldwright_export::{Anchor, Paper, PdfOptions, pdf};
-use coldwright_geometry::{Length, Outline};
+use coldwright_export::{Anchor, Drawing, Paper, PdfOptions, pdf};
+use coldwright_geometry::{Length, Outline, Rect};
 use coldwright_job::{CutStyle, Job, Place, Plan, SeenFrom, Severity, Stands, TakenAt, Units};
 
 use crate::error::PapersError;
@@ -22,6 +22,8 @@ use sheet::{Column, Sheets};
 
 /// Pictures of layers fit a box of this size, mm.
 const PICTURE_MM: (f64, f64) = (45.0, 60.0);
+/// Smaller than 1 : this they stand in two rows.
+const SMALLEST_SCALE: f64 = 30.0;
 
 /// Greatest height of the picture of the box, mm.
 const BOX_MM: f64 = 95.0;
@@ -68,25 +70,16 @@ pub(crate) fn pdf_of(
     totals::totals(&mut sheets, job, walls);
     totals::room(&mut sheets, job, plan);
 
-    sheets.heading("Before anything is cut", 13.0);
-    sheets.task("Measure the square and rulers on the first page of the patterns, both ways. They must read 100 mm and 4 in; if not, type what they read and print again.");
-    sheets.task("Tape the three distances listed for each wall on the real template, tip to tip. If one differs by more than stated, find out why first.");
-    sheets.task("Measure the foam: every sheet that is not as thick as listed changes all layers above it.");
-    sheets.task("Cut one layer, hold it in place, then cut the rest.");
-    sheets.gap(4.0);
+    sheets.together(before);
     for w in walls {
-        wall(&mut sheets, job, w);
+        sheets.together(|sheets| wall(sheets, job, w));
     }
     shared(&mut sheets, plan);
     plans::plans(&mut sheets, job, plan, walls, used);
-    totals::buy(&mut sheets, job, plan, walls);
-    totals::wire(&mut sheets, job, plan, walls);
-    sheets.heading("Cautions", 13.0);
-    for caution in CAUTIONS {
-        sheets.point(caution);
-    }
-    sheets.gap(4.0);
-    totals::order(&mut sheets, job, plan, walls);
+    sheets.together(|sheets| totals::buy(sheets, job, plan, walls));
+    sheets.together(|sheets| totals::wire(sheets, job, plan, walls));
+    sheets.together(cautions);
+    sheets.together(|sheets| totals::order(sheets, job, plan, walls));
     sheets.new_page();
     sheets.heading("Labels to cut out", 13.0);
     sheets.paragraph("Stick each on the box side of its piece as soon as it is cut, the right way up.");
@@ -96,6 +89,23 @@ pub(crate) fn pdf_of(
     let pages = sheets.finish(&title);
     pdf(&pages, &PdfOptions { title, ..PdfOptions::default() })
         .map_err(|why| PapersError::Export { what: "the shop book".to_owned(), why })
+}
+
+fn before(sheets: &mut Sheets) {
+    sheets.heading("Before anything is cut", 13.0);
+    sheets.task("Measure the square and rulers on the first page of the patterns, both ways. They must read 100 mm and 4 in; if not, type what they read and print again.");
+    sheets.task("Tape the three distances listed for each wall on the real template, tip to tip. If one differs by more than stated, find out why first.");
+    sheets.task("Measure the foam: every sheet that is not as thick as listed changes all layers above it.");
+    sheets.task("Cut one layer, hold it in place, then cut the rest.");
+    sheets.gap(4.0);
+}
+
+fn cautions(sheets: &mut Sheets) {
+    sheets.heading("Cautions", 13.0);
+    for caution in CAUTIONS {
+        sheets.point(caution);
+    }
+    sheets.gap(4.0);
 }
 
 /// What is to be looked at beyond one wall: pieces, sheets, joints.
@@ -136,14 +146,14 @@ fn wall(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
     };
     let pairs = pairs::three(&w.plan.ticks);
     let all = w.set.layers.iter().flat_map(|l| l.outer.rings.iter().chain(&l.inner.rings).chain(&l.fills));
-    let ticks = w.plan.ticks.iter().map(|t| coldwright_geometry::Rect::from_points(t.wall, t.wall));
+    let ticks = w.plan.ticks.iter().map(|t| Rect::from_points(t.wall, t.wall));
     let outline = w.plan.outline.as_deref();
     let spots = ticks.reduce(|a, b| a.union(b));
     let frame = picture::frame(
         all.map(coldwright_geometry::Ring::bounds).chain(spots).chain(outline.map(Outline::bounds)),
     );
-    let n = frame.map_or(10.0, |f| picture::scale((f.width(), f.height()), PICTURE_MM));
-    sheets.need(frame.map_or(40.0, |f| f.height() / n + 55.0));
+    let count = w.set.layers.len() + usize::from(outline.is_some());
+    let (row, n) = frame.map_or((1, 10.0), |f| in_rows(sheets.width(), count, f));
     sheets.heading(&name, 16.0);
     sheets.paragraph(&format!(
         "{}; {cut}. Pictures 1 : {n}; solid the box face, dashed the hull face.",
@@ -153,11 +163,13 @@ fn wall(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
     if let Some(frame) = frame {
         let template = outline.map(|o| picture::template(o, &w.plan.ticks, &pairs, n, frame));
         let layers = w.set.layers.iter().map(|foam| {
-            let caption =
-                format!("{}, {}", wording::mark(&name, foam.number, None), job.show_mm(foam.to - foam.from));
+            let caption = format!("layer {}, {}", foam.number, job.show_mm(foam.to - foam.from));
             picture::layer(foam, w.wall, n, frame, &caption)
         });
-        sheets.pictures(template.into_iter().chain(layers).collect());
+        let all: Vec<Drawing> = template.into_iter().chain(layers).collect();
+        for few in all.chunks(row.max(1)) {
+            sheets.pictures(few.to_vec());
+        }
     }
     layer_table(sheets, job, w, &name);
     taped(sheets, job, w, &pairs);
@@ -173,10 +185,21 @@ fn wall(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
     sheets.gap(5.0);
 }
 
+/// How many of so many pictures of one size stand in a row, and their scale 1 : n: all in one row where that is not too small,
+/// else two rows alike.
+fn in_rows(width: f64, count: usize, size: Rect) -> (usize, f64) {
+    let at = |row: usize| {
+        let each = (width / row.max(1) as f64 - picture::BESIDE_MM).clamp(5.0, PICTURE_MM.0);
+        (row, picture::scale((size.width(), size.height()), (each, PICTURE_MM.1)))
+    };
+    Some(at(count)).filter(|(_, n)| *n <= SMALLEST_SCALE).unwrap_or_else(|| at(count.div_ceil(2)))
+}
+
 fn layer_table(sheets: &mut Sheets, job: &Job, w: &Walled<'_>, name: &str) {
     let left = |at| Column { at, anchor: Anchor::Start };
     let right = |at| Column { at, anchor: Anchor::End };
-    let columns = [left(0.0), left(0.22), left(0.36), right(0.68), right(0.80), right(0.90), right(1.0)];
+    let square = [left(0.0), left(0.22), left(0.34), right(0.66), right(0.78), right(0.90), right(1.0)];
+    let bevelled = [left(0.0), left(0.24), left(0.38), right(0.72), right(0.86), right(1.0)];
     let rest = match w.wall.cut {
         CutStyle::Bevelled => None,
         CutStyle::SquareFits => Some("to fill"),
@@ -202,11 +225,11 @@ fn layer_table(sheets: &mut Sheets, job: &Job, w: &Walled<'_>, name: &str) {
             rows.push(row);
         }
     }
-    let head: Vec<&str> = ["piece", "thickness", "width × height", "box face", "volume", "bevel to"]
+    let head: Vec<&str> = ["piece", "thickness", "width × height", "box face", "volume", "bevel up to"]
         .into_iter()
         .chain(rest)
         .collect();
-    sheets.table(&columns, &head, &rows);
+    sheets.table(if rest.is_some() { &square } else { &bevelled }, &head, &rows);
 }
 
 fn taped(sheets: &mut Sheets, job: &Job, w: &Walled<'_>, pairs: &[pairs::Pair<'_>]) {
@@ -304,14 +327,22 @@ fn known(sheets: &mut Sheets, job: &Job, w: &Walled<'_>) {
     if !carried.is_empty() {
         sheets.point(&format!("Edges carried past their last tick: {}.", carried.join(", ")));
     }
-    let gaps: Vec<String> = t
-        .edges
-        .iter()
-        .filter(|e| e.gap.mm() > 0.0)
-        .map(|e| format!("{} {}", e.name, job.show(e.gap)))
-        .collect();
-    if !gaps.is_empty() {
-        sheets.point(&format!("Room for bonding foam: {}.", gaps.join(", ")));
+    let mut gaps: Vec<(Length, Vec<&str>)> = Vec::new();
+    for edge in t.edges.iter().filter(|e| e.gap.mm() > 0.0) {
+        match gaps.iter_mut().find(|(gap, _)| *gap == edge.gap) {
+            Some((_, names)) => names.push(&edge.name),
+            None => gaps.push((edge.gap, vec![&edge.name])),
+        }
+    }
+    for (gap, names) in gaps {
+        let all = t.edges.len() > 1 && names.len() == t.edges.len();
+        let at = if all {
+            "at every edge".to_owned()
+        } else {
+            format!("at edges “{}”", names.join("”, “"))
+        };
+        let at = if names.len() == 1 { at.replacen("edges", "edge", 1) } else { at };
+        sheets.point(&format!("Room for bonding foam: {} {at}.", job.show(gap)));
     }
     sheets.point("Bevels and thicknesses are as typed.");
     sheets.gap(2.0);

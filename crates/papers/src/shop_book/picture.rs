@@ -11,10 +11,14 @@ use crate::faces::{faces, path};
 use crate::room::thinned;
 
 const PT: f64 = 9.0;
+/// Narrowest picture, mm: its words have room.
+const NARROWEST_MM: f64 = 28.0;
+/// What a picture takes beside its outlines in a row, mm.
+pub(crate) const BESIDE_MM: f64 = 2.0 * ROUND_MM + 4.0;
 /// Room under a picture for its words, mm.
 const CAPTION_MM: f64 = 4.5;
 /// Scales people know from drawings.
-const SCALES: [f64; 8] = [2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 15.0, 20.0];
+const SCALES: [f64; 9] = [2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 15.0, 20.0, 25.0];
 /// Beyond those: steps of ten.
 const COARSE: f64 = 10.0;
 
@@ -88,7 +92,7 @@ fn placing(frame: Rect, n: f64) -> Affine {
 
 fn framed(frame: Rect, n: f64, caption: &str) -> Drawing {
     let size = (frame.width() / n + 2.0 * ROUND_MM, frame.height() / n + 2.0 * ROUND_MM + CAPTION_MM);
-    let width = size.0.max(36.0);
+    let width = size.0.max(NARROWEST_MM);
     let mut drawing = Drawing::new("", Rect::new(0.0, 0.0, width, size.1));
     drawing.text(words(
         Point::new(ROUND_MM, 1.6),

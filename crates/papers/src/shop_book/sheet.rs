@@ -49,6 +49,17 @@ impl Sheets {
         }
     }
 
+    /// What is written at once and fits one page is not parted between two; what is longer does not begin low on a page.
+    pub(crate) fn together(&mut self, write: impl Fn(&mut Sheets)) {
+        let mut tried = Sheets::new(self.size_mm);
+        tried.need(0.0);
+        let top = tried.y;
+        write(&mut tried);
+        let whole = if tried.pages.len() == 1 { top - tried.y } else { 0.5 * top };
+        self.need(whole);
+        write(self);
+    }
+
     /// The rest of the page stays empty.
     pub(crate) fn new_page(&mut self) {
         self.need(f64::INFINITY);
@@ -61,7 +72,7 @@ impl Sheets {
     /// A heading that stays with what follows.
     pub(crate) fn heading(&mut self, words: &str, pt: f64) {
         self.gap(2.0);
-        self.need(font::em_mm(pt) * 2.0 + 22.0);
+        self.need(font::em_mm(pt) * 2.0 + 16.0);
         for line in wrapped(words, pt, true, self.width()) {
             self.line(&line, pt, true, 0.0);
         }
@@ -264,8 +275,14 @@ pub(crate) fn shortened(words: &str, pt: f64, bold: bool, width: f64) -> String 
     String::new()
 }
 
+/// The largest of these sizes, points, at which words fit a width on one line; the last where none does.
+pub(crate) fn fitting(words: &str, bold: bool, width: f64, sizes: &[f64]) -> f64 {
+    let fits = |pt: &&f64| font::text_width_mm(words, **pt, bold) <= width;
+    sizes.iter().find(fits).or(sizes.last()).copied().unwrap_or(BODY_PT)
+}
+
 /// Words broken into lines of at most this width, at spaces, and within a word that is wider than a line.
-fn wrapped(words: &str, pt: f64, bold: bool, width: f64) -> Vec<String> {
+pub(crate) fn wrapped(words: &str, pt: f64, bold: bool, width: f64) -> Vec<String> {
     let fits = |line: &str| font::text_width_mm(line, pt, bold) <= width;
     let mut lines = Vec::new();
     let mut line = String::new();

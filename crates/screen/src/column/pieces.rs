@@ -86,7 +86,10 @@ fn order(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action
 fn passes(shown: &Shown<'_>, p: &Palette, passes: Option<Passes>) -> (String, Color32) {
     match passes {
         None => (String::new(), p.quiet),
-        Some(Passes::Through { spare }) => (format!("passes, {} spare", mm(shown, spare)), p.good),
+        Some(passes @ Passes::Through { .. }) => {
+            let spare = passes.spare(shown.job);
+            (spare.map_or_else(|| "just passes".to_owned(), |spare| format!("passes, {spare} spare")), p.good)
+        }
         Some(Passes::NoRoom { needs }) => (format!("no room: needs {}", mm(shown, needs)), p.look),
         Some(Passes::MayThread { short }) => (format!("try it: {} too wide", mm(shown, short)), p.look),
         Some(Passes::Stuck { short }) => (format!("stuck: {} too wide", mm(shown, short)), p.stop),
