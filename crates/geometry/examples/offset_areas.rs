@@ -42,7 +42,8 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             };
             match offset(&region, d, join) {
                 Ok(parts) => {
-                    let area: f64 = parts.iter().map(Ring::area).sum();
+                    // Nothing left sums to -0.
+                    let area = parts.iter().map(Ring::area).sum::<f64>() + 0.0;
                     println!(
                         "{}",
                         json!({"name": name, "d": one["d"], "join": one["join"], "area": area, "parts": parts.len()})

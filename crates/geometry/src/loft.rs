@@ -105,6 +105,8 @@ pub(crate) struct Cut {
     pub notices: Vec<Notice>,
     /// The ring as drawn is the foam (cut-outs apart): neighbours meet and no side is used up.
     pub clean: bool,
+    /// The same, but neighbours may also step at the template's corner, one moved out and the other in.
+    pub sound: bool,
     /// The sides drawn, in ring order.
     pub live: Vec<usize>,
     /// The ring as drawn, three points a corner, with how each corner is joined; None when it is not the foam or a side is bent.
@@ -280,6 +282,7 @@ impl Loft {
             spans: slice.spans,
             notices,
             clean: simple && slice.clean,
+            sound: simple && slice.sound,
             live: slice.live,
             drawn,
         }

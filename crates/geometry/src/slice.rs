@@ -44,6 +44,8 @@ pub(crate) struct Slice {
     pub notices: Vec<Notice>,
     /// No side is used up or turned over, and neighbours meet: the ring is the foam unless it crosses itself.
     pub clean: bool,
+    /// The same, but neighbours may also step at the template's corner, one moved out and the other in.
+    pub sound: bool,
     /// The sides drawn, in ring order; others have been cut off by their neighbours.
     pub live: Vec<usize>,
     /// The ring without loops, when the sides allow it.
@@ -141,7 +143,7 @@ fn span(side: &Mover, before: Join, after: Join) -> (f64, f64) {
 }
 
 /// Parameters left of a side between two joins; the first is not below the second when it has died.
-fn kept(side: &Mover, before: Join, after: Join) -> (f64, f64) {
+pub(crate) fn kept(side: &Mover, before: Join, after: Join) -> (f64, f64) {
     let (mut lo, mut hi) = side.ends();
     if let Join::Cross { second, .. } = before {
         lo = lo.max(second);
@@ -235,6 +237,7 @@ impl<'a> Chain<'a> {
             spans: vec![(0.0, 0.0); self.sides.len()],
             notices: Vec::new(),
             clean: !dead.iter().any(|d| *d),
+            sound: !dead.iter().any(|d| *d),
             live: Vec::new(),
             stepped,
         };
@@ -254,6 +257,7 @@ impl<'a> Chain<'a> {
                 },
             };
             out.clean &= meets && !folded;
+            out.sound &= (meets || is_apart(a, b, self.joins[k].0, self.dz)) && !folded;
             if self.joins[k].0 == Join::Through {
                 // Back through the template's corner; two when a side between has been dropped.
                 out.ring.extend(a.samples.last().map(|s| s.p));
@@ -266,7 +270,18 @@ impl<'a> Chain<'a> {
     }
 }
 
-fn join(a: &Mover, b: &Mover, dz: f64) -> (Join, Option<Notice>) {
+/// Whether two neighbours step at the template's corner: one has moved out (or not at all), the other in.
+pub(crate) fn is_apart(a: &Mover, b: &Mover, join: Join, dz: f64) -> bool {
+    match (join, a.samples.last(), b.samples.first()) {
+        (Join::Through, Some(sa), Some(sb)) => {
+            sa.p.distance(sb.p) < 1e-6 && a.distance(sa, dz) * b.distance(sb, dz) <= 0.0
+        }
+        _ => false,
+    }
+}
+
+/// How the next side `b` is joined to `a`, and what to tell about it.
+pub(crate) fn join(a: &Mover, b: &Mover, dz: f64) -> (Join, Option<Notice>) {
     let (Some(sa), Some(sb)) = (a.samples.last(), b.samples.first()) else { return (Join::Square, None) };
     let (qa, qb) = (a.spot(sa, dz), b.spot(sb, dz));
     if qa.distance(qb) < 1e-4 {
