@@ -7,7 +7,7 @@ use coldwright_geometry::{Layer as Foam, Outline, Side};
 use kurbo::{Point, Vec2};
 
 use crate::faced;
-use crate::neighbours::Meeting;
+use crate::neighbours::Met;
 use crate::room::{CLEAR_MM, Quad, Room};
 use crate::stations::{Station, Told, stations};
 use crate::wording::{self, Face};
@@ -44,7 +44,7 @@ pub(crate) struct EdgeWords<'a> {
     /// Edges that the saw makes with the other face up.
     pub(crate) elsewhere: &'a [u32],
     /// What other walls' pieces do at the edges.
-    pub(crate) meetings: &'a [Meeting],
+    pub(crate) meetings: &'a [Met],
     /// Everything mirrored left to right, as seen from the hull.
     pub(crate) mirrored: bool,
 }

@@ -114,22 +114,7 @@ fn of_rings(foam: &Layer, hull: &[Point], boxed: &[Point]) -> Sides {
 
 /// The marks that lie on a side of the hull face, in their order along it.
 fn marks(foam: &Layer, hull: &[Point]) -> Vec<(f64, BevelMark)> {
-    let total = length(hull).max(1e-9);
-    let place = |p: Point| {
-        let mut before = 0.0;
-        let mut best: Option<(f64, f64)> = None;
-        for pair in hull.windows(2) {
-            let d = pair[1] - pair[0];
-            let long = d.hypot();
-            let t = if long > 0.0 { ((p - pair[0]).dot(d) / (long * long)).clamp(0.0, 1.0) } else { 0.0 };
-            let off = (pair[0] + d * t).distance(p);
-            if best.is_none_or(|(least, _)| off < least) {
-                best = Some((off, before + t * long));
-            }
-            before += long;
-        }
-        best.filter(|(off, _)| *off < ON_MM).map(|(_, along)| along / total)
-    };
+    let place = |p: Point| nearest(hull, p).filter(|(off, _)| *off < ON_MM).map(|(_, share)| share);
     let on = foam.bevels.iter().filter_map(|mark| Some((place(mark.at)?, *mark)));
     // A mark in a corner lies on both its sides; it looks the way of its own.
     let own = |(share, mark): &(f64, BevelMark)| {
@@ -171,6 +156,16 @@ impl Faced {
         let out = out.min_by(|a, b| a.abs().total_cmp(&b.abs()))?;
         let angle = (out / self.thickness).atan();
         Some(Station { hull, inner: hull + outward * out, outward, angle })
+    }
+
+    /// Whether a point lies on an edge's stretch of it, no farther than so many mm from either face's line.
+    pub(crate) fn lies_on(&self, edge: u32, p: Point, near: f64) -> bool {
+        let on = |line: &[Point]| {
+            let (off, share) = nearest(line, p)?;
+            (off <= near).then_some(share)
+        };
+        let shares = [on(&self.hull), on(&self.boxed)];
+        self.of_edge(edge).any(|(from, to)| shares.iter().flatten().any(|share| (from..=to).contains(share)))
     }
 
     /// The longer of both faces' lengths, mm.
@@ -219,6 +214,23 @@ fn stretches(ring: &[Point], corners: &[usize]) -> Vec<Vec<Point>> {
         (0..=steps).map(|i| ring[(from + i) % count]).collect()
     };
     corners.iter().zip(next).map(one).collect()
+}
+
+/// How far a point is from an open line, mm, and the share of the length where it is nearest.
+fn nearest(line: &[Point], p: Point) -> Option<(f64, f64)> {
+    let mut before = 0.0;
+    let mut best: Option<(f64, f64)> = None;
+    for pair in line.windows(2) {
+        let d = pair[1] - pair[0];
+        let long = d.hypot();
+        let t = if long > 0.0 { ((p - pair[0]).dot(d) / (long * long)).clamp(0.0, 1.0) } else { 0.0 };
+        let off = (pair[0] + d * t).distance(p);
+        if best.is_none_or(|(least, _)| off < least) {
+            best = Some((off, before + t * long));
+        }
+        before += long;
+    }
+    best.map(|(off, along)| (off, along / before.max(1e-9)))
 }
 
 fn length(line: &[Point]) -> f64 {

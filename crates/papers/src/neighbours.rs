@@ -5,11 +5,12 @@
 //! far from the end of the other. Marks lie off the middle, so that a piece turned round does not fit its neighbour's.
 
 use coldwright_export::{Drawing, Layer, Pen};
-use coldwright_geometry::{Outline, Ring, Side};
+use coldwright_geometry::{Layer as Foam, Outline, Ring, Side};
 use coldwright_job::{EdgeOf, Job, JointKind, Plan, Wall};
 use kurbo::{BezPath, Point, Vec2};
 
 use crate::edge_words::Words;
+use crate::faced;
 use crate::room::{Quad, Room};
 use crate::seams;
 use crate::stations::at_fraction;
@@ -24,15 +25,30 @@ const SHORT_MM: f64 = 40.0;
 /// Farthest a layer's edge may stand off the template's, mm.
 const FARTHEST_MM: f64 = 400.0;
 
+/// A square cut lies so much at most beside the faces, and the gap between them, mm.
+const NEAR_MM: f64 = 0.5;
+
 /// Another wall's pieces at one edge of a layer.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Meeting {
     /// The edge.
     pub(crate) edge: u32,
-    /// "meets Floor 2 at J1", "runs past Floor".
-    pub(crate) words: String,
+    /// "meets Floor 2", "runs past Floor".
+    words: String,
     /// The mark's name, and how far it is along the template's edge from its start, mm.
     mark: Option<(String, f64)>,
+}
+
+/// A meeting as one piece has it.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Met {
+    /// The edge.
+    pub(crate) edge: u32,
+    /// "meets Floor 2 at J1", "runs past Floor".
+    pub(crate) words: String,
+    /// The mark's name, its place on the line to cut along, and the outward direction there; none where the piece ends before
+    /// it.
+    mark: Option<(String, Point, Vec2)>,
 }
 
 /// What layer `number` of a wall meets at its joints, in the order of the job's joints.
@@ -57,7 +73,6 @@ pub(crate) fn meetings(job: &Job, plan: &Plan, wall: &Wall, number: usize) -> Ve
             let along = SHARE * mine.min(theirs);
             (format!("J{count}"), if first { along } else { mine - along })
         });
-        let words = mark.as_ref().map_or(words.clone(), |(name, _)| format!("{words} at {name}"));
         out.push(Meeting { edge: own.edge.0, words, mark });
     }
     out
@@ -90,15 +105,34 @@ fn side(outline: &Outline, edge: u32) -> Option<&Side> {
 }
 
 impl Meeting {
-    /// The mark with its name, where the edge is on the piece; `up` are the lines to cut along.
-    pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room, outline: &Outline, up: &[Ring]) {
-        let Some((name, along)) = &self.mark else { return };
-        let Some((at, outward)) = side(outline, self.edge)
-            .and_then(|side| at_fraction(side, along / side.length))
-            .and_then(|(p, outward)| Some((on_edge(up, p, outward)?, outward)))
-        else {
-            return;
+    /// The same on one piece; `up` are the lines to cut along.
+    pub(crate) fn on(&self, outline: &Outline, foam: &Foam, up: &[Ring]) -> Met {
+        let place = |along: f64| {
+            let side = side(outline, self.edge)?;
+            let (p, outward) = at_fraction(side, along / side.length)?;
+            Some((on_edge(up, p, outward)?, outward))
         };
+        // A part may end before the mark, at a seam: that is no place for it.
+        let sides = faced::sides(foam);
+        let near = foam.largest_gap + NEAR_MM;
+        let own = |at: Point| {
+            sides.iter().flat_map(|sides| &sides.all).any(|side| side.lies_on(self.edge, at, near))
+        };
+        let mark = self.mark.as_ref().and_then(|(name, along)| {
+            let (at, outward) = place(*along).filter(|(at, _)| own(*at))?;
+            Some((name.clone(), at, outward))
+        });
+        let words =
+            mark.as_ref().map_or(self.words.clone(), |(name, ..)| format!("{} at {name}", self.words));
+        Met { edge: self.edge, words, mark }
+    }
+}
+
+impl Met {
+    /// The mark with its name.
+    pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room) {
+        let Some((name, at, outward)) = &self.mark else { return };
+        let (at, outward) = (*at, *outward);
         let (way, tip) = (outward.turn_90(), at - outward * MARK_MM.1);
         let mut path = BezPath::new();
         path.move_to(at - way * MARK_MM.0);

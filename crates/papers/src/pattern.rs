@@ -16,7 +16,7 @@ use crate::error::PapersError;
 use crate::faces::{faces, path};
 use crate::glyph::{self, Flies};
 use crate::matching;
-use crate::neighbours::{self, Meeting};
+use crate::neighbours::{self, Meeting, Met};
 use crate::pages;
 use crate::room::{Quad, Room};
 use crate::seams::{self, SeamEdge};
@@ -238,10 +238,11 @@ impl Cut<'_> {
         for edge in self.seams {
             edge.write(&mut drawing, &mut room, self);
         }
-        if let Some(outline) = plan.outline.as_deref() {
-            for meeting in self.meetings {
-                meeting.write(&mut drawing, &mut room, outline, &up);
-            }
+        let outline = plan.outline.as_deref();
+        let meetings: Vec<Met> =
+            outline.map_or_else(Vec::new, |o| self.meetings.iter().map(|m| m.on(o, foam, &up)).collect());
+        for met in &meetings {
+            met.write(&mut drawing, &mut room);
         }
 
         let many = self.part.is_none() && up.len() > 1;
@@ -257,12 +258,12 @@ impl Cut<'_> {
             block::set(&mut drawing, &mut room, ring, &rows);
         }
 
-        if let Some(outline) = plan.outline.as_deref() {
+        if let Some(outline) = outline {
             let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
             let elsewhere = &second_face::edges(job, wall, foam);
             let base = base_edge(wall, outline);
             let words =
-                EdgeWords { outline, foam, base, cut, elsewhere, meetings: self.meetings, mirrored: false };
+                EdgeWords { outline, foam, base, cut, elsewhere, meetings: &meetings, mirrored: false };
             words.write(&mut drawing, &mut room);
         }
         // The staff has the most freedom, so it comes last.

@@ -8,7 +8,10 @@
 mod common;
 
 use coldwright_export::{Drawing, Item, Layer};
-use coldwright_job::{CutStyle, EdgeId, EdgeOf, Job, Joint, JointId, JointKind, PieceId, Wall, WallId, plan};
+use coldwright_job::{
+    CutStyle, EdgeId, EdgeOf, Job, Joint, JointId, JointKind, LayerSeams, PieceId, Seam, SeamStyle, Wall,
+    WallId, plan,
+};
 use coldwright_papers::piece_pattern;
 use common::job::four_sided;
 use kurbo::{PathEl, Point, Shape};
@@ -75,6 +78,30 @@ fn a_mark_lies_at_the_same_place_of_the_corner_on_both_walls() {
         assert!((side.x - floor.x).abs() < 0.01, "layer {layer}: {side:?} and {floor:?}");
         assert!(side.y < 200.0 && floor.y > 150.0, "at the edges that meet");
     }
+}
+
+#[test]
+fn only_the_part_that_has_the_place_has_the_mark() {
+    let mut job = box_of_two(JointKind::StopsShort);
+    // The mark lies 228 mm from the left; the part beyond the seam at 300 has the same edge without it, and a seam that faces
+    // the way of the wall's left end.
+    let seam = Seam { from: (300.0, -50.0).into(), to: (300.0, 450.0).into(), style: SeamStyle::Butt };
+    job.seams = vec![LayerSeams { wall: WallId(1), layer: 2, seams: vec![seam] }];
+    let planned = plan(&job);
+    let part = |part| piece_pattern(&job, &planned, PieceId { wall: WallId(1), layer: 2, part }).unwrap();
+    let (left, right) = (part(0), part(1));
+    assert!((mark(&left).x - 0.38 * 600.0).abs() < 0.01);
+    assert!(said(&left).contains("meets Floor 3 at J1"));
+    assert!(said(&right).contains("meets Floor 3") && !said(&right).contains("J1"), "{}", said(&right));
+
+    // A seam along the edge: the part beyond it looks the same way there, and meets no floor.
+    let seam = Seam { from: (-50.0, 200.0).into(), to: (650.0, 200.0).into(), style: SeamStyle::Butt };
+    job.seams = vec![LayerSeams { wall: WallId(1), layer: 2, seams: vec![seam] }];
+    let planned = plan(&job);
+    let both = [0, 1].map(|part| {
+        said(&piece_pattern(&job, &planned, PieceId { wall: WallId(1), layer: 2, part }).unwrap())
+    });
+    assert_eq!(both.iter().filter(|words| words.contains("J1")).count(), 1, "{both:?}");
 }
 
 #[test]
