@@ -49,7 +49,7 @@ pub(crate) fn pdf_of(job: &Job, all: &[Offsets], paper: Paper) -> Result<Vec<u8>
         );
     }
     for offsets in all {
-        one(&mut sheets, job, offsets);
+        sheets.together(|sheets| one(sheets, job, offsets));
     }
     let title = format!("{}: offsets", job.name);
     let pages = sheets.finish(&title);

@@ -142,9 +142,11 @@ impl Sheets {
     }
 
     /// A table under a thin line; a cell that is too wide for its column is set smaller, down to 9 pt, then shortened.
+    /// A short table is not parted.
     pub(crate) fn table(&mut self, columns: &[Column], head: &[&str], rows: &[Vec<String>]) {
+        const SHORT: usize = 12;
         let pitch = font::em_mm(BODY_PT) * 1.5;
-        self.need(pitch * 3.0);
+        self.need(pitch * if rows.len() <= SHORT { rows.len() as f64 + 1.5 } else { 3.0 });
         self.table_head(columns, head);
         for row in rows {
             let page = self.pages.len();
