@@ -97,6 +97,14 @@ pub enum CanvasError {
         /// Card number.
         number: u32,
     },
+    /// A card that spoils everything; without it the others fit.
+    #[error(
+        "card {number} does not fit the others at all, its number may be read wrong or its print be of another size; leave it out, the others fit without it"
+    )]
+    CardForeign {
+        /// Card number.
+        number: u32,
+    },
     /// No camera explains the cards.
     #[error(
         "the cards do not fit one flat plane seen by one camera ({detail}); check that they lie flat and that the picture is uncropped"

@@ -14,6 +14,7 @@
 
 mod card;
 mod decode;
+mod doubt;
 mod error;
 mod facts;
 mod fallback;
@@ -39,6 +40,7 @@ pub use card::{
     CROSSING_X_MM, CROSSING_Y_MM, CardKind, CardNote, CardSeen, CardsFound, Crossing, SQUARE_MM, TAG_MM,
     crossings_mm,
 };
+pub use doubt::PhotoDoubt;
 pub use error::CanvasError;
 pub use facts::{FULL_FRAME_DIAGONAL_MM, PhotoFacts, PhotoWarning};
 pub use fallback::{Rectangle, rectangle, sketch_scale};

@@ -53,4 +53,6 @@ pub struct SolveOptions {
     pub print: PrintScale,
     /// Card numbers the person wants left out.
     pub leave_out: Vec<u32>,
+    /// Takes the lenses as free of bend, as in pictures that a program has straightened. A lens that does bend is then refused, not averaged over.
+    pub straight: bool,
 }

@@ -7,6 +7,7 @@
 use kurbo::Point;
 use nalgebra::{DMatrix, Matrix3, Vector3};
 
+use crate::doubt::PhotoDoubt;
 use crate::error::CanvasError;
 use crate::lens::Lens;
 
@@ -158,7 +159,8 @@ pub struct PlaneSolve {
     pub(crate) residual_mm: f64,
     pub(crate) points: usize,
     pub(crate) chi2_per_dof: f64,
-    pub(crate) strong_lens: Vec<bool>,
+    /// What makes one doubt each photo.
+    pub(crate) doubts: Vec<Vec<PhotoDoubt>>,
     /// Print scale along the cards' x and y that the solve ended with.
     pub(crate) print: [f64; 2],
 }
@@ -176,7 +178,12 @@ impl PlaneSolve {
 
     /// Whether a photo's lens bends more than three standard deviations of what phones do: right, but worth saying.
     pub fn strong_lens(&self, photo: usize) -> bool {
-        self.strong_lens.get(photo).copied().unwrap_or(false)
+        self.doubts(photo).iter().any(|d| matches!(d, PhotoDoubt::StrongLens { .. }))
+    }
+
+    /// What makes one doubt a photo as a whole (from 0), gravest first; none for a photo that was not solved.
+    pub fn doubts(&self, photo: usize) -> &[PhotoDoubt] {
+        self.doubts.get(photo).map_or(&[], Vec::as_slice)
     }
 
     /// Standard uncertainty of a photo's focal length, pixels.

@@ -234,7 +234,7 @@ fn solve_plane(s: &Sightings, known: Option<&KnownRectangle>) -> Result<Arc<Plan
             photo.cards.push(card);
         }
     }
-    let options = SolveOptions { print, leave_out: s.left_out.clone() };
+    let options = SolveOptions { print, leave_out: s.left_out.clone(), ..SolveOptions::default() };
     solve(&photos, &options).map(Arc::new).map_err(|e| e.to_string())
 }
 
@@ -264,6 +264,13 @@ fn photo_problems(
         Ok(Some(plane)) => {
             for bad in plane.bad_cards() {
                 out.push(Problem::new(Step::Photo, Severity::Look, wall, format!("{name}: {bad}")));
+            }
+            for photo in 0..plane.photos() {
+                let which = if plane.photos() > 1 { format!(", photo {}", photo + 1) } else { String::new() };
+                for doubt in plane.doubts(photo) {
+                    let sentence = format!("{name}{which}: {doubt}");
+                    out.push(Problem::new(Step::Photo, Severity::Look, wall, sentence));
+                }
             }
         }
         Ok(None) => {}

@@ -111,7 +111,8 @@ fn answered(
     clicks: Option<&[Click]>,
 ) -> Result<Answer, AppError> {
     let by = |sd: f64| {
-        solve(seen, &SolveOptions { print: PrintScale { sd, ..print }, leave_out: leave_out.to_vec() })
+        let print = PrintScale { sd, ..print };
+        solve(seen, &SolveOptions { print, leave_out: leave_out.to_vec(), ..SolveOptions::default() })
     };
     let plane = by(print.sd)?;
     let placed = clicks.map(|c| plane.place(c)).transpose()?;
@@ -232,6 +233,7 @@ fn as_json(m: &Measured) -> Result<Value, AppError> {
                 "tilt_deg": plane.tilt(i).map(f64::to_degrees),
                 "camera_mm": plane.pose(i).map(|p| { let c = p.place(); [c.x, c.y, c.z] }),
                 "warnings": p.picture.facts().warnings.iter().map(ToString::to_string).collect::<Vec<_>>(),
+                "doubts": plane.doubts(i).iter().map(ToString::to_string).collect::<Vec<_>>(),
                 "notes": p.found.notes.iter().map(ToString::to_string).collect::<Vec<_>>(),
             })
         })
@@ -321,6 +323,9 @@ fn in_words(m: &Measured) -> Result<(), AppError> {
         }
         for w in &p.picture.facts().warnings {
             say::line(&format!("  {w}"));
+        }
+        for d in plane.doubts(i) {
+            say::line(&format!("  {d}"));
         }
         for n in &p.found.notes {
             say::line(&format!("  {n}"));

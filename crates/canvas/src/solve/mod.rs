@@ -6,6 +6,7 @@
 //! "Bundle adjustment, a modern synthesis", Vision Algorithms (2000).
 
 mod bad;
+mod doubts;
 mod levenberg;
 mod start;
 mod state;
@@ -14,6 +15,7 @@ use kurbo::Point;
 use nalgebra::DMatrix;
 
 use crate::card::CardSeen;
+use crate::doubt::PhotoDoubt;
 use crate::error::CanvasError;
 use crate::lens::Lens;
 use crate::photo_cards::{PhotoCards, SolveOptions};
@@ -47,6 +49,30 @@ const SAME_K_SD: f64 = 0.002;
 /// No photo, a photo without usable cards or sharing no card with the others, a card given twice or at two sizes, an absurd print
 /// scale, or points that no camera explains.
 pub fn solve(photos: &[PhotoCards], options: &SolveOptions) -> Result<PlaneSolve, CanvasError> {
+    match solved(photos, options) {
+        Err(CanvasError::NoFit { detail }) => {
+            Err(stranger(photos, options).unwrap_or(CanvasError::NoFit { detail }))
+        }
+        other => other,
+    }
+}
+
+/// The one card without which the rest fits, named, where three or more are there.
+fn stranger(photos: &[PhotoCards], options: &SolveOptions) -> Option<CanvasError> {
+    let numbers = card_numbers(photos, options).ok()?;
+    if numbers.len() < 3 {
+        return None;
+    }
+    let without = |number: u32| {
+        let leave_out = options.leave_out.iter().copied().chain([number]).collect();
+        let rest = solved(photos, &SolveOptions { leave_out, ..options.clone() }).ok()?;
+        rest.bad.is_empty().then_some((rest.chi2_per_dof, number))
+    };
+    let best = numbers.iter().filter_map(|n| without(n.0)).min_by(|a, b| a.0.total_cmp(&b.0))?;
+    Some(CanvasError::CardForeign { number: best.1 })
+}
+
+fn solved(photos: &[PhotoCards], options: &SolveOptions) -> Result<PlaneSolve, CanvasError> {
     check_print(options)?;
     let numbers = card_numbers(photos, options)?;
     let observations = observations(photos, options, &numbers);
@@ -57,6 +83,11 @@ pub fn solve(photos: &[PhotoCards], options: &SolveOptions) -> Result<PlaneSolve
     active[print] = options.print.sd > 0.0;
     active[print + 1] = options.print.sd > 0.0;
     active[print + 2] = false;
+    if options.straight {
+        for photo in 0..photos.len() {
+            active[photo * PER_PHOTO + 3..photo * PER_PHOTO + 8].fill(false);
+        }
+    }
 
     let mut problem =
         Problem { observations: &observations, priors: &priors, active, inflate: 1.0, bend: 1e3 };
@@ -80,7 +111,11 @@ pub fn solve(photos: &[PhotoCards], options: &SolveOptions) -> Result<PlaneSolve
         .ok_or_else(|| no_fit("the cards do not determine the plane"))?;
     let cov = mask(cov, &problem.active);
     let bad = bad::bad_cards(&problem, &state, &numbers);
-    report(photos, options, &observations, &numbers, &state, cov, bad, chi2)
+    doubts::refuse_misfit(&problem, &state, |card| {
+        numbers.get(card).is_some_and(|n| bad.iter().any(|b| b.number == n.0))
+    })?;
+    let doubts = doubts::doubts(photos, &problem, &state, bad.is_empty());
+    report(options, &observations, &numbers, &state, Judged { cov, bad, doubts, chi2_per_dof: chi2 })
 }
 
 fn check_print(options: &SolveOptions) -> Result<(), CanvasError> {
@@ -318,19 +353,20 @@ fn mask(mut cov: DMatrix<f64>, active: &[bool]) -> DMatrix<f64> {
     cov
 }
 
-#[expect(
-    clippy::too_many_arguments,
-    reason = "gathers everything the solve knows into its answer, in one place"
-)]
+/// What was judged about the solved state.
+struct Judged {
+    cov: DMatrix<f64>,
+    bad: Vec<crate::plane::BadCard>,
+    doubts: Vec<Vec<PhotoDoubt>>,
+    chi2_per_dof: f64,
+}
+
 fn report(
-    photos: &[PhotoCards],
     options: &SolveOptions,
     observations: &[Observation],
     numbers: &[(u32, bool)],
     state: &State,
-    cov: DMatrix<f64>,
-    bad: Vec<crate::plane::BadCard>,
-    chi2_per_dof: f64,
+    judged: Judged,
 ) -> Result<PlaneSolve, CanvasError> {
     let mut cards = Vec::with_capacity(numbers.len());
     let (mut px2, mut mm2, mut mm_count) = (0.0, 0.0, 0usize);
@@ -353,7 +389,7 @@ fn report(
                 return 0.0;
             }
             let c = state.card_column(i) + k;
-            cov[(c, c)].max(0.0).sqrt()
+            judged.cov[(c, c)].max(0.0).sqrt()
         };
         cards.push(PlacedCard {
             number: *number,
@@ -365,11 +401,10 @@ fn report(
             points: count,
         });
     }
-    let strong = |l: &Lens| l.k1.abs() > 3.0 * K_SD || l.k2.abs() > 3.0 * K_SD;
     let sound = state.lenses.iter().all(|l| l.focal_px > 0.0 && l.focal_px.is_finite())
         && state.poses.iter().all(|p| p.place().z > 0.0)
         && state.cards.iter().all(|c| c.x.is_finite() && c.y.is_finite());
-    if !sound || photos.len() != state.poses.len() {
+    if !sound || judged.doubts.len() != state.poses.len() {
         let what =
             if options.leave_out.is_empty() { "the answer is impossible" } else { "too little is left" };
         return Err(CanvasError::NoFit { detail: what.to_owned() });
@@ -378,13 +413,13 @@ fn report(
         lenses: state.lenses.clone(),
         poses: state.poses.clone(),
         cards,
-        bad,
+        bad: judged.bad,
+        doubts: judged.doubts,
         residual_px: (px2 / (2 * observations.len().max(1)) as f64).sqrt(),
         residual_mm: (mm2 / (2 * mm_count.max(1)) as f64).sqrt(),
         points: observations.len(),
-        chi2_per_dof,
-        strong_lens: state.lenses.iter().map(strong).collect(),
+        chi2_per_dof: judged.chi2_per_dof,
         print: state.print,
-        cov,
+        cov: judged.cov,
     })
 }

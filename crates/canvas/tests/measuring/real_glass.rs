@@ -5,7 +5,8 @@
 
 use crate::common::{point, shared};
 use coldwright_canvas::{
-    CardSeen, Crossing, Limits, PAPER_MM, PhotoCards, Picture, Point, SolveOptions, measure_crossing, solve,
+    CanvasError, CardSeen, Crossing, Limits, PAPER_MM, PhotoCards, Picture, Point, SolveOptions,
+    measure_crossing, solve,
 };
 
 /// A corner of the board, mm: column and row of the 9 × 6, y up.
@@ -75,7 +76,7 @@ fn four_blocks_of_a_real_board_give_its_size() {
             focal_prior_px: picture.facts().focal_px(),
             cards: blocks(&corners),
         };
-        let solved = solve(&[cards], &SolveOptions::default()).unwrap();
+        let solved = solve(std::slice::from_ref(&cards), &SolveOptions::default()).unwrap();
         let found: Vec<Point> = corners.iter().map(|c| solved.to_plane(0, *c, PAPER_MM).unwrap()).collect();
         let k1 = solved.lens(0).unwrap().k1;
         let misfit = rigid_misfit(&found, &truth);
@@ -93,6 +94,10 @@ fn four_blocks_of_a_real_board_give_its_size() {
         assert!(misfit < 0.5, "{name}: misfit {misfit} mm");
         assert!((-0.35..-0.20).contains(&k1), "{name}: k1 {k1}");
         assert!(solved.strong_lens(0), "{name}: this lens bends strongly");
+        let straight = SolveOptions { straight: true, ..SolveOptions::default() };
+        let refused = solve(std::slice::from_ref(&cards), &straight).unwrap_err();
+        println!("{name}, lens taken as straight: {refused}");
+        assert!(matches!(refused, CanvasError::NoFit { .. }), "{name}: {refused}");
         photos += 1;
     }
     assert_eq!(photos, 7);
