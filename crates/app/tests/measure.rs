@@ -160,3 +160,22 @@ fn two_photos_give_the_heights_of_named_points() {
     assert!(raised.len() > 10 && worst < 0.5, "{worst}");
     fs::remove_dir_all(&dir).unwrap();
 }
+
+#[test]
+fn a_photo_with_a_side_cut_off_is_doubted_in_words() {
+    let dir = folder("cut");
+    let photo = root().join("samples/photos/demo-hull-side.jpg");
+    let whole = answer(&[photo.to_str().unwrap()]);
+    assert_eq!(whole["photos"][0]["doubts"], serde_json::json!([]));
+    let picture = Picture::decode(&fs::read(&photo).unwrap(), &Limits::default()).unwrap();
+    let (w, h) = (picture.width(), picture.height());
+    let all = image::RgbImage::from_raw(w, h, picture.rgb().to_vec()).unwrap();
+    let gone = w / 9;
+    let cut = dir.join("cut.png");
+    image::imageops::crop_imm(&all, gone, 0, w - gone, h).to_image().save(&cut).unwrap();
+    let doubts = answer(&[cut.to_str().unwrap()])["photos"][0]["doubts"].clone();
+    let doubts: Vec<&str> = doubts.as_array().unwrap().iter().map(|d| d.as_str().unwrap()).collect();
+    assert!(doubts.iter().any(|d| d.contains("a side seems cut off")), "{doubts:?}");
+    assert!(doubts.iter().any(|d| d.contains("as if this photo had been cut")), "{doubts:?}");
+    fs::remove_dir_all(&dir).unwrap();
+}
