@@ -227,9 +227,10 @@ fn observe(edge: &Edge, f: &Fitted, side: &Side, notices: &mut Vec<Notice>) {
             });
         }
     }
-    for (i, distance) in f.strangers() {
-        if let Some(t) = f.ticks.get(i) {
-            notices.push(Notice::TickOffCurve { tick: t.id, edge: edge.id, distance });
+    for s in f.strangers() {
+        if let Some(t) = f.ticks.get(s.index) {
+            let or = s.or.iter().filter_map(|i| f.ticks.get(*i).map(|t| t.id)).collect();
+            notices.push(Notice::TickOffCurve { tick: t.id, edge: edge.id, distance: s.off, or });
         }
     }
     if edge.kind == EdgeKind::Fair && edge.smoothing > 0.0 {

@@ -52,6 +52,8 @@ pub enum Notice {
         edge: u32,
         /// Distance off the curve of the other ticks, mm.
         distance: f64,
+        /// Ids of other ticks of which one may be the wrong one instead: the run is explained almost as well by each.
+        or: Vec<u32>,
     },
     /// The moved edges cross too far away; the corner was cut square.
     CornerCutSquare {
@@ -160,10 +162,21 @@ impl Notice {
                     length_of(1.96 * sd)
                 )
             }
-            Self::TickOffCurve { tick, distance, .. } => format!(
+            Self::TickOffCurve { tick, distance, or, .. } if or.is_empty() => format!(
                 "Tick {tick} stands {} off the curve of its neighbours. Look at it in the photo, or make it a corner.",
                 length_of(*distance)
             ),
+            Self::TickOffCurve { tick, distance, or, .. } => {
+                let mut all: Vec<u32> = or.iter().copied().chain([*tick]).collect();
+                all.sort_unstable();
+                let last = all.pop().unwrap_or(*tick);
+                let first: Vec<String> = all.iter().map(u32::to_string).collect();
+                format!(
+                    "One of ticks {} and {last} stands off the curve of its neighbours, tick {tick} most likely, by {}. Look at them in the photo, or make one a corner.",
+                    first.join(", "),
+                    length_of(*distance)
+                )
+            }
             Self::CornerCutSquare { at, layer, .. } => format!(
                 "The moved edges at the corner near {}{} cross too far away, so the corner is cut square. Trim it when fitting.",
                 place(*at, show),
@@ -209,7 +222,8 @@ mod tests {
         let name = || "hull".to_owned();
         vec![
             Notice::CarriedFar { edge: 1, name: name(), end: End::Start, length: 135.0, sd: 2.1 },
-            Notice::TickOffCurve { tick: 4, edge: 1, distance: 2.46 },
+            Notice::TickOffCurve { tick: 4, edge: 1, distance: 2.46, or: vec![] },
+            Notice::TickOffCurve { tick: 4, edge: 1, distance: 2.46, or: vec![6, 3] },
             Notice::CornerCutSquare { between: (1, 2), at: Point::new(120.4, -39.8), layer: Some(2) },
             Notice::RingReversed,
             Notice::MergedTicks { edge: 1, kept: 3, dropped: 4 },
@@ -241,8 +255,12 @@ mod tests {
             inches(&all[0]),
             "Edge \"hull\" was carried 5 5/16 in past its first tick, to within ± 3/16 in. Add a tick at the corner."
         );
-        assert!(all[2].to_string().contains("near (120, -40) mm of layer 2 cross"), "{}", all[2]);
-        assert!(inches(&all[2]).contains("near (4 3/4 in, -1 9/16 in) of layer 2"), "{}", inches(&all[2]));
-        assert!(inches(&all[8]).contains("by up to less than 1/16 in"), "{}", inches(&all[8]));
+        assert_eq!(
+            all[2].to_string(),
+            "One of ticks 3, 4 and 6 stands off the curve of its neighbours, tick 4 most likely, by 2.5 mm. Look at them in the photo, or make one a corner."
+        );
+        assert!(all[3].to_string().contains("near (120, -40) mm of layer 2 cross"), "{}", all[3]);
+        assert!(inches(&all[3]).contains("near (4 3/4 in, -1 9/16 in) of layer 2"), "{}", inches(&all[3]));
+        assert!(inches(&all[9]).contains("by up to less than 1/16 in"), "{}", inches(&all[9]));
     }
 }

@@ -6,16 +6,27 @@ use crate::EdgeKind;
 use crate::fit::{Fitted, fair, line};
 use crate::odd::{ALMOST, STRANGE, slip_odds};
 
+/// A tick that stands off its edge.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Stranger {
+    /// Its index.
+    pub index: usize,
+    /// How far it stands off the others' curve, mm.
+    pub off: f64,
+    /// Other ticks (indices) of which one may be the wrong one instead: each explains the run almost as well.
+    pub or: Vec<usize>,
+}
+
 impl Fitted {
-    /// Ticks (index, distance mm) that their uncertainty and the curve's freedom do not explain, worst first.
-    pub fn strangers(&self) -> Vec<(usize, f64)> {
+    /// Ticks that their uncertainty and the curve's freedom do not explain, worst first.
+    pub fn strangers(&self) -> Vec<Stranger> {
         /// Standard uncertainties beyond which a tick is strange: one honest tick in 370.
         const LIMIT: f64 = 3.0;
         /// Never flag less than this, mm: no template is that good.
         const FLOOR: f64 = 0.3;
         let mut left = self.clone();
         let mut index: Vec<usize> = (0..self.ticks.len()).collect();
-        let mut out = Vec::new();
+        let mut out: Vec<Stranger> = Vec::new();
         // The worst one first, then again without it: its neighbours are judged by honest ticks only.
         for _ in 0..self.ticks.len().div_ceil(4).min(20) {
             let found = if left.curve.is_line() {
@@ -29,12 +40,12 @@ impl Fitted {
                 left.slipped(FLOOR)
             };
             let Some((worst, off, _)) = found.first().copied() else { break };
-            let others = found.iter().skip(1).filter_map(|f| Some((*index.get(f.0)?, f.1)));
-            let others: Vec<(usize, f64)> = others.collect();
-            for one in std::iter::once((index.remove(worst), off)).chain(others) {
-                if out.iter().all(|(i, _)| *i != one.0) {
-                    out.push(one);
-                }
+            let named = |i: usize| out.iter().any(|s| s.index == i || s.or.contains(&i));
+            let others = found.iter().skip(1).filter_map(|f| index.get(f.0).copied());
+            let or: Vec<usize> = others.filter(|i| !named(*i)).collect();
+            let index = index.remove(worst);
+            if !named(index) {
+                out.push(Stranger { index, off, or });
             }
             left.ticks.remove(worst);
             let refit = if left.kind == EdgeKind::Straight {

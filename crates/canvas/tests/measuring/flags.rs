@@ -33,7 +33,10 @@ fn flagged(ticks: &[Tick]) -> Vec<u32> {
     let (_, notices) = Outline::new(edges, vec![]).unwrap();
     notices
         .iter()
-        .filter_map(|n| if let Notice::TickOffCurve { tick, edge: 1, .. } = n { Some(*tick) } else { None })
+        .flat_map(|n| match n {
+            Notice::TickOffCurve { tick, edge: 1, or, .. } => [&[*tick], or.as_slice()].concat(),
+            _ => Vec::new(),
+        })
         .collect()
 }
 
