@@ -192,7 +192,9 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
 fn of_template(template: &Template, frame: Frame, old: Option<&KeptTemplate>) -> KeptTemplate {
     let solved = match old {
         Some(k)
-            if k.template.sightings == template.sightings && k.template.rectangle == template.rectangle =>
+            if k.template.sightings == template.sightings
+                && k.template.rectangle == template.rectangle
+                && only_a_sketch(&k.template) == only_a_sketch(template) =>
         {
             k.solved.clone()
         }

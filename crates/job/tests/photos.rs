@@ -193,6 +193,12 @@ fn a_sketch_is_called_one_and_nothing_is_cut_from_it() {
     let sketch =
         Sketch { photo: photos[0], from: at(0), to: at(1), length: Length::from_mm(truth(0, 1)).unwrap() };
     let with = edit(&bare, wall, WallEdit::Sketch(Some(sketch)));
+    // Planned before without it, as in the window: no card is missed any more.
+    let mut planner = coldwright_job::Planner::default();
+    let missed = |plan: &coldwright_job::Plan| {
+        plan.walls[0].problems.iter().any(|p| p.sentence.contains("shows no card"))
+    };
+    assert!(missed(&planner.plan(&bare)) && !missed(&planner.plan(&with)));
     let plan = of(&with);
     assert!(plan.outline.is_some(), "there is something to look at");
     assert!((distance(&plan, 0, 1) - truth(0, 1)).abs() < 1e-6);

@@ -3,17 +3,100 @@
 //!
 //! `cargo run -p coldwright-screen --example pictures -- FOLDER [WORD]`
 
+#![allow(
+    clippy::expect_used,
+    clippy::allow_attributes,
+    reason = "a program for looking at pictures stops where it stands"
+)]
+
 #[path = "../tests/common/mod.rs"]
 mod common;
 
 use std::path::Path;
 
-use coldwright_job::{Job, Step};
+use coldwright_job::{Edit, Job, Step, WallEdit};
 use common::Desk;
 use egui::vec2;
 use egui_kittest::kittest::Queryable as _;
 
 type Act = fn(&mut egui_kittest::Harness<'static, Desk>);
+
+/// One wall without a photo, on the step Outline.
+fn bare() -> Desk {
+    let mut desk = Desk::with(common::edited(Job::default(), &[Edit::AddWall { name: "Forward".into() }]));
+    desk.view.step = Step::Outline;
+    desk
+}
+
+/// Presses what carries a word.
+fn pick(h: &mut egui_kittest::Harness<'static, Desk>, word: &str) {
+    h.get_by_label(word).click();
+    h.run_ok();
+}
+
+/// Types a table and takes it.
+fn lines(h: &mut egui_kittest::Harness<'static, Desk>, name: &str, words: &str) {
+    h.get_by_role_and_label(egui::Role::MultilineTextInput, name).focus();
+    h.run_ok();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::A);
+    h.get_by_role_and_label(egui::Role::MultilineTextInput, name).type_text(words);
+    h.run_ok();
+    h.key_press_modifiers(egui::Modifiers::COMMAND, egui::Key::Enter);
+    h.run_ok();
+}
+
+/// The first sample as if none of its cards had been found: a rectangle of known size stands in, or two points for a sketch.
+fn no_cards(rectangle: bool) -> Desk {
+    let sample = Desk::sample("hull-side.coldwright").job().clone();
+    let seen = sample.walls[0].template.sightings.clone().expect("a sample has sightings");
+    let bytes = sample.photos[0].bytes.clone().expect("a sample has its photo");
+    let job = common::edited(Job::default(), &[Edit::AddWall { name: "Forward".into() }]);
+    let wall = job.walls[0].id;
+    let sighting = coldwright_job::Sighting { cards: Vec::new(), ..seen.photos[0].clone() };
+    let add = Edit::AddPhoto { wall, name: "locker.jpg".into(), bytes, sighting, kind: seen.kind };
+    let mut desk = Desk::with(common::edited(job, &[add]));
+    desk.decode();
+    let photo = desk.job().photos[0].id;
+    let mm = |v: f64| coldwright_geometry::Length::from_mm(v).expect("a length");
+    let at = |x: f64, y: f64| kurbo::Point::new(x, y);
+    desk.edit(if rectangle {
+        WallEdit::Rectangle(Some(coldwright_job::KnownRectangle {
+            photo,
+            corners: [at(420.0, 360.0), at(2600.0, 330.0), at(2700.0, 1900.0), at(350.0, 1930.0)],
+            width: mm(900.0),
+            height: mm(640.0),
+            diagonals: (mm(1104.4), mm(1112.0)),
+        }))
+    } else {
+        WallEdit::Sketch(Some(coldwright_job::Sketch {
+            photo,
+            from: at(420.0, 360.0),
+            to: at(2600.0, 330.0),
+            length: mm(900.0),
+        }))
+    });
+    desk
+}
+
+/// The first sample with its photo taken twice.
+fn two_photos() -> Desk {
+    let mut desk = Desk::sample("hull-side.coldwright");
+    let job = desk.job().clone();
+    let wall = &job.walls[0];
+    let seen = wall.template.sightings.clone().expect("a sample has sightings");
+    let bytes = job.photos[0].bytes.clone().expect("a sample has its photo");
+    let sighting = seen.photos[0].clone();
+    let add = Edit::AddPhoto {
+        wall: wall.id,
+        name: "from the port side.jpg".into(),
+        bytes,
+        sighting,
+        kind: seen.kind,
+    };
+    desk = Desk::with(common::edited((*job).clone(), &[add]));
+    desk.decode();
+    desk
+}
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut words = std::env::args().skip(1);
@@ -23,7 +106,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let hull = || Desk::sample_with_photo("hull-side.coldwright");
     let hull_untraced = || {
         let mut desk = hull();
-        let clear = coldwright_job::WallEdit::Trace(Vec::new(), Vec::new());
+        let clear = WallEdit::Trace(Vec::new(), Vec::new());
         desk.edit(clear);
         desk
     };
@@ -62,6 +145,45 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             }
             h.get_by_label("Snap to sticks").click();
             h.hover_at(egui::pos2(820.0, 362.0));
+        }),
+        ("tape-ties", &bare, |h| {
+            pick(h, "ties from two nails");
+            lines(h, "Nails", "P; 0; -100\nQ; 1000; -100");
+            let table = "1; 111.8; 955.25\n2; 955.25; 111.8\n3; 1180; 701.8\n4; 701.8; 1180";
+            lines(h, "Table of measured points", table);
+            let checks = "1; 3; 1081.7\n2; 4; 1098\n1; 2; 900\n3; 4; 900\n2; 3; 600";
+            lines(h, "Lengths to check by", checks);
+        }),
+        ("tape-offsets", &bare, |h| {
+            pick(h, "offsets from a line");
+            let table = "0; 120\n150; 212\n300; 268\n450; 294\n600; 301\n750; 288\n900; 240\n900; 0\n0; 0";
+            lines(h, "Table of measured points", table);
+        }),
+        ("tape-stick", &bare, |h| pick(h, "tick stick")),
+        ("rectangle", &|| no_cards(true), |_| {}),
+        ("sketch", &|| no_cards(false), |h| h.state_mut().view.step = Step::Outline),
+        ("two-photos", &two_photos, |_| {}),
+        ("two-photos-outline", &two_photos, |h| {
+            h.state_mut().view.step = Step::Outline;
+            let id = h.state().job().walls[0].template.ticks[3].id;
+            h.state_mut().view.select_tick(id);
+        }),
+        ("follow", &hull_untraced, |h| {
+            h.state_mut().view.step = Step::Outline;
+            h.run_ok();
+            pick(h, "Follow the photo's edge");
+            for at in [egui::pos2(700.0, 372.0), egui::pos2(960.0, 400.0)] {
+                h.hover_at(at);
+                for _ in 0..60 {
+                    h.step();
+                    std::thread::sleep(std::time::Duration::from_millis(10));
+                }
+                if at.x < 900.0 {
+                    h.drag_at(at);
+                    h.drop_at(at);
+                    h.run_ok();
+                }
+            }
         }),
         ("bent", &|| Desk::with(common::bent_job()), |h| h.state_mut().view.step = Step::Outline),
         ("typed", &|| Desk::with(common::typed_job()), |h| h.state_mut().view.step = Step::Outline),

@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use coldwright_canvas::Picture;
-use coldwright_job::{EdgeId, Edit, Place, Step, TickId, Wall, WallEdit};
-use egui::{Key, Pos2, Rect, Ui, Vec2};
+use coldwright_job::{Edit, Place, Step, TickId, Wall, WallEdit};
+use egui::{Pos2, Rect, Ui, Vec2};
 use kurbo::{Affine, Point};
 
 use crate::actions::{Action, Command};
@@ -17,14 +17,11 @@ use crate::parts::{CORNER, choice, choices, command, hint_line, wide_button};
 use crate::photo_board::{current, draw_picture, loupe};
 use crate::shown::Shown;
 use crate::snapping;
+use crate::spots::{Spot, nearest, spots, where_to};
 use crate::stick_ticks;
 use crate::theme::Palette;
+use crate::tick_moves::{drag, nudge};
 use crate::view::{Grab, Selected, View};
-
-/// How near the pointer takes hold of a tick, screen points.
-const NEAR: f32 = 10.0;
-/// One press of an arrow key: photo pixels, or mm for a typed tick; with Shift the larger.
-const NUDGE: (f64, f64) = (0.2, 1.0);
 
 pub(crate) fn show(
     ui: &mut Ui,
@@ -214,126 +211,6 @@ fn strip(
     });
 }
 
-/// A tick as it stands on this board.
-pub(crate) struct Spot {
-    pub(crate) id: TickId,
-    pub(crate) number: usize,
-    pub(crate) at: Point,
-    pub(crate) on: Pos2,
-}
-
-/// Ticks on the board: where the document says for the photo shown, so that a drag is followed without waiting.
-fn spots(board: &Board, wall: &Wall, view: &View, photo: Option<coldwright_job::PhotoId>) -> Vec<Spot> {
-    let mut out: Vec<Spot> = Vec::new();
-    for edge in &wall.template.edges {
-        for id in &edge.ticks {
-            if out.iter().any(|s| s.id == *id) {
-                continue;
-            }
-            let mark = view.lines.marks.iter().find(|m| m.id == *id);
-            let direct = match (wall.template.tick(*id).map(|t| &t.place), photo) {
-                (Some(Place::Pixel { photo, px, .. }), Some(here)) if *photo == here => Some(*px),
-                _ => None,
-            };
-            let Some(at) = direct.or_else(|| mark.map(|m| m.at)) else { continue };
-            out.push(Spot { id: *id, number: out.len() + 1, at, on: board.put(at) });
-        }
-    }
-    out
-}
-
-fn nearest(spots: &[Spot], to: Pos2) -> Option<&Spot> {
-    let near = spots.iter().min_by(|a, b| a.on.distance_sq(to).total_cmp(&b.on.distance_sq(to)))?;
-    (near.on.distance(to) <= NEAR).then_some(near)
-}
-
-fn drag(
-    ui: &Ui,
-    board: &mut Board,
-    wall: &Wall,
-    spots: &[Spot],
-    frame: Affine,
-    view: &mut View,
-    queue: &mut Vec<Action>,
-) {
-    let held = ui.input(|i| i.pointer.press_origin().zip(i.pointer.latest_pos()));
-    if board.response.drag_started_by(egui::PointerButton::Primary)
-        && let Some((from, _)) = held
-        && let Some(spot) = nearest(spots, from)
-    {
-        let gesture = view.new_gesture();
-        view.grab = Grab::Tick { id: spot.id, offset: spot.at - board.at(from), gesture, frame };
-        view.selected = Selected::Tick(spot.id);
-        board.hold(view);
-    }
-    let Grab::Tick { id, offset, gesture, frame } = view.grab else {
-        return;
-    };
-    if let Some((_, to)) = held.filter(|_| board.response.dragged())
-        && let Some(place) = moved(wall, id, board.at(to) + offset, frame)
-    {
-        queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::MoveTick(id, place)), Some(gesture)));
-    }
-    if board.response.drag_stopped() || !board.response.dragged() {
-        view.grab = Grab::Nothing;
-        queue.push(Action::EndGesture);
-    }
-}
-
-/// The tick's place when it stands there on the board; `None` where this board cannot move it.
-fn moved(wall: &Wall, id: TickId, to: Point, frame: Affine) -> Option<Place> {
-    match &wall.template.tick(id)?.place {
-        Place::Pixel { photo, height, .. } => Some(Place::Pixel { photo: *photo, px: to, height: *height }),
-        Place::Typed { sd, .. } => Some(Place::Typed { at: frame.inverse() * to, sd: *sd }),
-        // The table's numbers move it, not a hand.
-        Place::Taped { .. } => None,
-    }
-}
-
-fn nudge(ui: &Ui, wall: &Wall, on_photo: bool, frame: Affine, view: &mut View, queue: &mut Vec<Action>) {
-    let Some(id) = view.tick().filter(|_| !ui.ctx().text_edit_focused()) else { return };
-    let focused = ui.memory(egui::Memory::focused);
-    if focused.is_some() && focused != view.board_id {
-        return;
-    }
-    let (step, big) = NUDGE;
-    let (way, still) = ui.input(|i| {
-        let size = if i.modifiers.shift { big } else { step };
-        let count = |key| i.num_presses(key) as f64 * size;
-        let way = kurbo::Vec2::new(
-            count(Key::ArrowRight) - count(Key::ArrowLeft),
-            count(Key::ArrowUp) - count(Key::ArrowDown),
-        );
-        let down =
-            [Key::ArrowLeft, Key::ArrowRight, Key::ArrowUp, Key::ArrowDown].iter().any(|k| i.key_down(*k));
-        (way, !down)
-    });
-    if way.hypot2() > 0.0 {
-        let place = match wall.template.tick(id).map(|t| &t.place) {
-            Some(Place::Pixel { photo, px, height }) if on_photo => Some(Place::Pixel {
-                photo: *photo,
-                px: *px + kurbo::Vec2::new(way.x, -way.y),
-                height: *height,
-            }),
-            Some(Place::Typed { at, sd }) if !on_photo => {
-                Some(Place::Typed { at: frame.inverse() * (frame * *at + way), sd: *sd })
-            }
-            _ => None,
-        };
-        if let Some(place) = place {
-            if !view.nudging {
-                view.nudging = true;
-                view.new_gesture();
-            }
-            queue.push(Action::Edit(Edit::Wall(wall.id, WallEdit::MoveTick(id, place)), Some(view.gesture)));
-        }
-    }
-    if view.nudging && still {
-        view.nudging = false;
-        queue.push(Action::EndGesture);
-    }
-}
-
 #[expect(clippy::too_many_arguments, reason = "the end of one gesture; everything it may touch is named")]
 fn click(
     board: &Board,
@@ -394,38 +271,4 @@ fn add_tick(
 fn first_closes(wall: &Wall, view: &View) -> bool {
     let first = wall.template.edges.first().and_then(|e| e.ticks.first());
     first.is_some_and(|t| click_closes(wall, *t, view))
-}
-
-/// Which edge a click goes to, and before which of its ticks.
-fn where_to(wall: &Wall, spots: &[Spot], at: Pos2, view: &View) -> (Option<EdgeId>, Option<usize>) {
-    let edges = &wall.template.edges;
-    let current = match view.selected {
-        Selected::Edge(id) => wall.template.edge(id),
-        Selected::Tick(id) => edges.iter().rev().find(|e| e.ticks.contains(&id)),
-        _ => None,
-    };
-    let Some(edge) = current.or(edges.last()) else { return (None, None) };
-    let on = |id: &TickId| spots.iter().find(|s| s.id == *id).map(|s| s.on);
-    for (index, pair) in edge.ticks.windows(2).enumerate() {
-        if let [a, b] = pair
-            && let (Some(a), Some(b)) = (on(a), on(b))
-            && beside(a, b, at)
-        {
-            return (Some(edge.id), Some(index + 1));
-        }
-    }
-    let after = view.tick().and_then(|t| edge.ticks.iter().position(|k| *k == t)).map(|i| i + 1);
-    (Some(edge.id), after.filter(|i| *i < edge.ticks.len()))
-}
-
-/// Whether a click falls on the stretch between two ticks.
-fn beside(a: Pos2, b: Pos2, at: Pos2) -> bool {
-    let along = b - a;
-    let long = along.length();
-    if long < 2.0 * NEAR {
-        return false;
-    }
-    let t = (at - a).dot(along) / long;
-    let off = ((at - a).x * along.y - (at - a).y * along.x).abs() / long;
-    t > NEAR && t < long - NEAR && off < NEAR
 }

@@ -5,9 +5,10 @@ use egui::{Align2, Pos2, Rect, Shape, Stroke, Ui, Vec2};
 use kurbo::Point;
 
 use crate::board::Board;
-use crate::outline_board::Spot;
-use crate::ruler::{cross, dashed, dimension, tag};
+use crate::labels::{Labels, round};
+use crate::ruler::{cross, dashed, dimension, tag, tag_in, tag_size};
 use crate::shown::Shown;
+use crate::spots::Spot;
 use crate::theme::Palette;
 use crate::view::{Selected, View};
 
@@ -67,17 +68,6 @@ pub(crate) fn draw(
                 }
             }
         }
-        if let Some((at, anchor)) = name_place(board, edge, spots, traced(edge.id)) {
-            let mut words = edge.name.clone();
-            let base = match wall.stands {
-                coldwright_job::Stands::Upright => "bottom",
-                _ => "after",
-            };
-            if wall.template.base == Some(edge.id) && !words.to_lowercase().contains(base) {
-                words = format!("{words}, {base}");
-            }
-            names.push((Selected::Edge(edge.id), tag(painter, at, anchor, &words, colour, p.board)));
-        }
     }
     holes(board, wall, view, &p, &mut names);
     for mark in &view.lines.marks {
@@ -94,15 +84,48 @@ pub(crate) fn draw(
             r,
             Stroke::new(if here { 2.5 } else { 1.5 }, if here { p.hand } else { p.ink }),
         );
-        let label = spot.on + Vec2::new(8.0, -8.0);
-        tag(
-            painter,
-            label,
-            Align2::LEFT_BOTTOM,
-            &spot.number.to_string(),
-            if here { p.hand } else { p.ink },
-            p.board,
-        );
+    }
+    words(board, wall, spots, view, (chosen, &p), names)
+}
+
+/// Numbers at the ticks and names at the edges, none over another; the thing in hand chooses first.
+fn words(
+    board: &Board,
+    wall: &Wall,
+    spots: &[Spot],
+    view: &View,
+    (chosen, p): (Option<EdgeId>, &Palette),
+    mut names: Vec<(Selected, Rect)>,
+) -> Vec<(Selected, Rect)> {
+    let painter = &board.painter;
+    let mut labels = Labels::new(board.rect);
+    for spot in spots {
+        labels.keep(Rect::from_center_size(spot.on, Vec2::splat(10.0)));
+    }
+    let mut by_hand: Vec<&Spot> = spots.iter().collect();
+    by_hand.sort_by_key(|s| view.tick() != Some(s.id));
+    for spot in by_hand {
+        let words = spot.number.to_string();
+        if let Some(rect) = labels.place(tag_size(painter, &words), round(spot.on, 8.0)) {
+            let colour = if view.tick() == Some(spot.id) { p.hand } else { p.ink };
+            tag_in(painter, rect, &words, colour, p.board);
+        }
+    }
+    for edge in &wall.template.edges {
+        let mut words = edge.name.clone();
+        let base = match wall.stands {
+            coldwright_job::Stands::Upright => "bottom",
+            _ => "after",
+        };
+        if wall.template.base == Some(edge.id) && !words.to_lowercase().contains(base) {
+            words = format!("{words}, {base}");
+        }
+        let line = view.lines.lines.iter().find(|l| l.edge == edge.id.0);
+        if let Some(rect) = labels.place(tag_size(painter, &words), name_places(board, edge, spots, line)) {
+            let colour = if chosen == Some(edge.id) { p.hand } else { p.ink };
+            tag_in(painter, rect, &words, colour, p.board);
+            names.push((Selected::Edge(edge.id), rect));
+        }
     }
     names
 }
@@ -133,27 +156,47 @@ fn holes(board: &Board, wall: &Wall, view: &View, p: &Palette, names: &mut Vec<(
     }
 }
 
-/// Where an edge's name stands: in its middle, a little inside.
-fn name_place(
+/// Where along an edge its name may stand, the middle first.
+const ALONG: [f32; 5] = [0.5, 0.35, 0.65, 0.2, 0.8];
+
+/// Where an edge's name may stand: along it a little inside, or a little outside.
+fn name_places(
     board: &Board,
     edge: &coldwright_job::Edge,
     spots: &[Spot],
     line: Option<&crate::outline_cache::EdgeLine>,
-) -> Option<(Pos2, Align2)> {
+) -> Vec<(Pos2, Align2)> {
     if let Some(line) = line {
-        let middle = line.sure.get(line.sure.len() / 2).or(line.carried[0].last())?;
         let around = spots.iter().fold(Vec2::ZERO, |s, k| s + k.on.to_vec2()) / spots.len().max(1) as f32;
-        let at = board.put(*middle);
-        let inward = (around.to_pos2() - at).normalized();
-        return Some((at + inward * 10.0, crate::plan_view::anchor(-inward)));
+        let sides = [10.0, -10.0].into_iter().flat_map(|off| ALONG.map(|share| (off, share)));
+        return sides
+            .filter_map(|(off, share)| {
+                let index = (share * line.sure.len() as f32) as usize;
+                let at = board.put(*line.sure.get(index).or(line.carried[0].last())?);
+                let inward = (around.to_pos2() - at).normalized();
+                let way = inward * off;
+                Some((at + way, crate::plan_view::anchor(-way.normalized())))
+            })
+            .collect();
     }
     let ticks = edge.ticks.iter().filter_map(|id| spots.iter().find(|s| s.id == *id)).collect::<Vec<_>>();
-    let at = match ticks.as_slice() {
-        [only] => only.on + Vec2::new(0.0, 12.0),
-        [a, .., b] => a.on + (b.on - a.on) * 0.5 + Vec2::new(0.0, 12.0),
-        [] => return None,
-    };
-    Some((at, Align2::CENTER_TOP))
+    match ticks.as_slice() {
+        [] => Vec::new(),
+        [only] => [12.0, -12.0]
+            .map(|off| {
+                (
+                    only.on + Vec2::new(0.0, off),
+                    if off > 0.0 { Align2::CENTER_TOP } else { Align2::CENTER_BOTTOM },
+                )
+            })
+            .to_vec(),
+        [a, .., b] => {
+            let sides = [(12.0, Align2::CENTER_TOP), (-12.0, Align2::CENTER_BOTTOM)];
+            let both = sides.into_iter().flat_map(|side| ALONG.map(|share| (side, share)));
+            both.map(|((off, anchor), share)| (a.on + (b.on - a.on) * share + Vec2::new(0.0, off), anchor))
+                .collect()
+        }
+    }
 }
 
 pub(crate) fn draw_sizes(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View) {

@@ -4,6 +4,9 @@ use egui::{Align2, Color32, Painter, Pos2, Shape, Stroke, Vec2};
 
 use crate::theme::words;
 
+/// Ground beside and above a tag's words.
+const TAG_RIM: Vec2 = Vec2::new(4.0, 1.0);
+
 /// A dimension line between two places, moved square to itself by `aside` screen points, with its words.
 pub(crate) fn dimension(painter: &Painter, a: Pos2, b: Pos2, aside: f32, text: &str, colour: Color32) {
     let along = (b - a).normalized();
@@ -55,9 +58,18 @@ pub(crate) fn tag(
     ink: Color32,
     ground: Color32,
 ) -> egui::Rect {
-    let galley = painter.layout_no_wrap(text.to_owned(), words(), ink);
-    let rect = anchor.anchor_size(at, galley.size() + Vec2::new(8.0, 2.0));
-    painter.rect_filled(rect, 2.0, ground);
-    painter.galley(rect.min + Vec2::new(4.0, 1.0), galley, ink);
+    let rect = anchor.anchor_size(at, tag_size(painter, text));
+    tag_in(painter, rect, text, ink, ground);
     rect
+}
+
+/// How large a [`tag`] is.
+pub(crate) fn tag_size(painter: &Painter, text: &str) -> Vec2 {
+    painter.layout_no_wrap(text.to_owned(), words(), Color32::PLACEHOLDER).size() + 2.0 * TAG_RIM
+}
+
+/// A [`tag`] in a place of its size that was found for it.
+pub(crate) fn tag_in(painter: &Painter, rect: egui::Rect, text: &str, ink: Color32, ground: Color32) {
+    painter.rect_filled(rect, 2.0, ground);
+    painter.galley(rect.min + TAG_RIM, painter.layout_no_wrap(text.to_owned(), words(), ink), ink);
 }

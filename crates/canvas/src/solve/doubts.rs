@@ -25,6 +25,9 @@ const LET_GO: f64 = 0.3;
 /// of a metre and a half.
 const MOST_MISFIT: f64 = 0.0005;
 
+/// Points of a photo that are enough to refuse it.
+const LEAST_POINTS: usize = 8;
+
 /// Refuses what no camera of the kind supposed explains: half of a photo's points miss by more than is the floor's or the finder's business, the cards
 /// that are `named` as disagreeing left aside.
 ///
@@ -46,6 +49,10 @@ pub(crate) fn refuse_misfit(
     for (i, lens) in state.lenses.iter().enumerate() {
         let points = problem.observations.iter().filter(|o| o.photo == i && !named(o.card));
         let mut all: Vec<f64> = points.filter_map(|o| state.residual(o).map(|r| r[0].hypot(r[1]))).collect();
+        // The four corners of a rectangle carry the tape's errors, and have little left to contradict.
+        if all.len() < LEAST_POINTS {
+            continue;
+        }
         all.sort_by(f64::total_cmp);
         if let Some(middle) = all.get(all.len() / 2).filter(|m| **m > MOST_MISFIT * lens.focal_px) {
             let detail =

@@ -19,6 +19,8 @@ mod opencv;
 #[cfg(test)]
 mod real_glass;
 #[cfg(test)]
+mod records;
+#[cfg(test)]
 mod scene;
 #[cfg(test)]
 mod shared_photos;

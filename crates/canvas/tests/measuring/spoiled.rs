@@ -22,6 +22,12 @@ enum Spoil {
     Cover,
     /// A tenth of the light, developed up again with the noise that this brings.
     Dark,
+    /// A stick across one column of crossings of every card, its shadow beside it.
+    Stick,
+    /// A lamp to one side, a hard shadow, a night's noise, and saved anew with strong compression.
+    Night,
+    /// The same, with one card at 99.5 %.
+    NightScale,
 }
 
 /// Encoded value to linear light and back, by IEC 61966-2-1.
@@ -125,6 +131,80 @@ fn spoiled(picture: &Picture, solved: &PlaneSolve, kind: CardKind, how: Spoil, d
                 if places.iter().any(|(p, r)| p.distance(at) < *r) { [118, 92, 70] } else { px }
             })
         }
+        Spoil::Stick => {
+            // A band square to the card's long side, between the tag and the paper's end, turned a little.
+            let bands: Vec<(usize, f64, f64)> = (0..solved.cards().len())
+                .map(|i| {
+                    let side = if dice.unit() < 0.5 { -92.5 } else { 92.5 };
+                    (i, side + dice.between(-12.0, 12.0), dice.between(-0.06, 0.06))
+                })
+                .collect();
+            let near: Vec<(Point, f64)> = solved
+                .cards()
+                .iter()
+                .map(|c| {
+                    let at = solved.to_pixel(0, c.centre, 0.1).unwrap();
+                    let aside = solved.to_pixel(0, c.centre + (150.0, 0.0), 0.1).unwrap();
+                    (at, 1.3 * at.distance(aside))
+                })
+                .collect();
+            changed(picture, |x, y, px| {
+                let at = Point::new(x as f64, y as f64);
+                for (i, middle, lean) in &bands {
+                    let Some((c, reach)) = near.get(*i) else { continue };
+                    if c.distance(at) > *reach {
+                        continue;
+                    }
+                    let place = on_card(solved, *i, solved.to_plane(0, at, 0.1).unwrap());
+                    if place.y.abs() > 130.0 {
+                        continue;
+                    }
+                    let off = place.x - middle - lean * place.y;
+                    if off.abs() < 9.0 {
+                        return [196, 158, 112];
+                    }
+                    if (9.0..13.0).contains(&off) {
+                        return px.map(|v| (f64::from(v) * 0.55) as u8);
+                    }
+                }
+                px
+            })
+        }
+        Spoil::Night | Spoil::NightScale => {
+            let card = solved.cards().len() / 2;
+            let picture =
+                if how == Spoil::Night { picture.clone() } else { smaller(picture, solved, kind, card) };
+            let light: Vec<f64> = (0..=255).map(|v| linear(f64::from(v) / 255.0)).collect();
+            let turn = dice.between(0.0, std::f64::consts::TAU);
+            let (s, c) = turn.sin_cos();
+            let lamp = Point::new(dice.between(-0.2, 1.2) * w, dice.between(-0.2, 1.2) * h);
+            let width = picture.width() as usize;
+            let lit: Vec<f64> = (0..width * picture.height() as usize)
+                .map(|i| {
+                    let at = Point::new((i % width) as f64, (i / width) as f64);
+                    let d = c * (at.x - 0.45 * w) + s * (at.y - 0.55 * h);
+                    let shade = 0.3 + 0.7 / (1.0 + (-d / 2.0).exp());
+                    shade / (1.0 + (at.distance(lamp) / (0.7 * w)).powi(2))
+                })
+                .collect();
+            let values: Vec<u8> = picture
+                .rgb()
+                .iter()
+                .enumerate()
+                .map(|(i, v)| {
+                    let l = light[usize::from(*v)] * lit[i / 3];
+                    let sd = (l / 700.0 + (3.0f64 / 700.0).powi(2)).sqrt();
+                    encoded(0.8 * (l + sd * dice.normal()).max(0.0))
+                })
+                .collect();
+            let mut bytes = Vec::new();
+            let coder = image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 75);
+            let size = (picture.width(), picture.height());
+            image::ImageEncoder::write_image(coder, &values, size.0, size.1, image::ExtendedColorType::Rgb8)
+                .unwrap();
+            let again = Picture::decode(&bytes, &Limits::default()).unwrap();
+            Picture::from_rgb(size.0, size.1, again.rgb().to_vec(), picture.facts().clone()).unwrap()
+        }
         Spoil::Dark => {
             let light: Vec<f64> = (0..=255).map(|v| linear(f64::from(v) / 255.0)).collect();
             let mut noise = |l: f64| {
@@ -146,7 +226,8 @@ fn check(photo: &Path, kind: CardKind, how: Spoil, many: (f64, f64), few: (f64, 
     let picture = Picture::decode(&std::fs::read(photo).unwrap(), &Limits::default()).unwrap();
     let clear = find_cards(&picture, kind);
     let before = solve(&[PhotoCards::new(&picture, &clear)], &SolveOptions::default()).unwrap();
-    if how == Spoil::Scale && clear.cards.len() < 4 {
+    let scaled = matches!(how, Spoil::Scale | Spoil::NightScale);
+    if scaled && clear.cards.len() < 4 {
         // Two or three cards: which of them is wrong cannot be known.
         return;
     }
@@ -167,7 +248,7 @@ fn check(photo: &Path, kind: CardKind, how: Spoil, many: (f64, f64), few: (f64, 
         d.ratio,
         solved.bad_cards().iter().map(|b| b.number).collect::<Vec<_>>()
     );
-    if how == Spoil::Scale {
+    if scaled {
         let number = before.cards()[before.cards().len() / 2].number;
         let bad = solved.bad_cards();
         assert!(bad.len() == 1 && bad[0].number == number, "{name}: card {number} is the one, not {bad:?}");
@@ -185,9 +266,13 @@ fn check(photo: &Path, kind: CardKind, how: Spoil, many: (f64, f64), few: (f64, 
     }
     assert!(solved.bad_cards().is_empty(), "{name} {how:?}: false alarm {:?}", solved.bad_cards());
     let limit = if found.cards.len() >= 4 { many } else { few };
+    // Two cards with half of their crossings covered leave 32 points in all: not as good, and stated so.
+    let half_seen = how == Spoil::Stick && found.cards.len() < 4;
+    let limit = if half_seen { (2.0 * limit.0, 2.0 * limit.1) } else { limit };
     assert!(d.rms <= limit.0 && d.max <= limit.1, "{name} {how:?}: rms {} max {}", d.rms, d.max);
     // The soft edge of a shadow on a plain tag's border moves it a little more than is stated; a crossing is not moved.
-    let most = if how == Spoil::Shadow && kind != CardKind::Printed { 3.2 } else { 2.2 };
+    let shaded = matches!(how, Spoil::Shadow | Spoil::Night);
+    let most = if shaded && kind != CardKind::Printed { 3.2 } else { 2.2 };
     assert!(d.ratio < most, "{name} {how:?}: errors are {} times what is stated", d.ratio);
 }
 
@@ -211,12 +296,20 @@ fn folder(name: &str, kind: CardKind, ways: &[Spoil], many: (f64, f64), few: (f6
 #[test]
 fn spoiled_photos_of_plain_tags_measure_true() {
     // A plain tag with a corner covered is no tag any more; covering is for the printed card.
-    let ways = [Spoil::Scale, Spoil::Shadow, Spoil::Dark];
+    let ways = [Spoil::Scale, Spoil::Shadow, Spoil::Dark, Spoil::Night, Spoil::NightScale];
     folder("photos", CardKind::Plain { black_edge_mm: 150.0 }, &ways, (0.2, 0.4), (0.4, 0.8));
 }
 
 #[test]
 fn spoiled_photos_of_printed_cards_measure_true() {
-    let ways = [Spoil::Scale, Spoil::Shadow, Spoil::Cover, Spoil::Dark];
+    let ways = [
+        Spoil::Scale,
+        Spoil::Shadow,
+        Spoil::Cover,
+        Spoil::Dark,
+        Spoil::Stick,
+        Spoil::Night,
+        Spoil::NightScale,
+    ];
     folder("photos-checker", CardKind::Printed, &ways, (0.15, 0.35), (0.2, 0.4));
 }

@@ -100,7 +100,7 @@ fn cells(way: &TapedWay) -> (&'static str, &'static str) {
             "1; 511.5; 903\n2; 640; 744\n3; 781; 612",
         ),
         TapedWay::TickStick { .. } => (
-            "A line for each mark: name, then across and up of the heel, then of the notch; over behind it where the stick lay on its other face.",
+            "A line for each mark: name, then across and up of the heel, then of the notch. Write over at its end where the stick lay on its other face.",
             "1; 120; 40; 415; 95\n2; 130; 60; 420; 121",
         ),
     }
