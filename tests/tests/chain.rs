@@ -36,7 +36,7 @@ fn photo() -> (Arc<[u8]>, Sighting, PlaneSolve) {
     let seen = PhotoCards::new(&picture, &find_cards(&picture, CardKind::Printed));
     // As the job takes it: a print that nobody has measured, so that both find the same plane.
     let print = PrintScale { x: 1.0, y: 1.0, sd: PRINT_SD_UNMEASURED };
-    let options = SolveOptions { print, leave_out: Vec::new() };
+    let options = SolveOptions { print, ..SolveOptions::default() };
     let plane = solve(std::slice::from_ref(&seen), &options).unwrap();
     let sighting = Sighting {
         photo: PhotoId(0),

@@ -12,9 +12,9 @@ use std::sync::atomic::AtomicBool;
 use coldwright_export::Paper;
 use coldwright_geometry::{EdgeKind, Length, Vec2, Xyz};
 use coldwright_job::{
-    BevelAt, Edge, EdgeId, EdgeOf, Edit, Job, JointId, JointKind, LayerStock, Opening, OpeningShape, Place,
-    SheetShape, Stands, StockSheet, Tick, TickId, Units, WallEdit, apply, checks, keep_layout, plan,
-    sheet_request, to_bytes,
+    BevelAt, Edge, EdgeId, EdgeOf, Edit, Job, JointId, JointKind, LayerStock, Opening, OpeningPlace,
+    OpeningShape, Place, SheetShape, Stands, StockSheet, Tick, TickId, Units, WallEdit, apply, checks,
+    keep_layout, plan, sheet_request, to_bytes,
 };
 use coldwright_nesting::{Effort, nest};
 use kurbo::Point;
@@ -187,6 +187,9 @@ fn laid_out(job: &Job) -> Result<Job, Box<dyn Error>> {
     Ok(apply(job, &Edit::KeepLayout(Some(keep_layout(&asked, &found, effort.seed))))?)
 }
 
+/// Middle of the opening in the counter, from the left end of its after edge, in.
+const OPENING: [i64; 2] = [22, 16];
+
 fn locker() -> Result<Job, Box<dyn Error>> {
     let inch = |n: i64| Length::from_64ths(n * 64);
     let mut job = Job::default();
@@ -201,7 +204,7 @@ fn locker() -> Result<Job, Box<dyn Error>> {
         Edit::NameJob("Tansy Lark, cold locker".to_owned()),
         Edit::SetUnits(Units::Inches),
         Edit::SetPaper(Paper::Letter),
-        Edit::SetOpening(Some(Opening { shape: opening, behind: None })),
+        Edit::SetOpening(Some(Opening { shape: opening, behind: None, place: None })),
         Edit::SetStock(vec![sheet("Left in the shed", 24, 96, Some(2)), sheet("Full sheet", 48, 96, None)]),
     ] {
         job = apply(&job, &edit)?;
@@ -212,6 +215,10 @@ fn locker() -> Result<Job, Box<dyn Error>> {
     for at in 0..sides.len() {
         job = add_wall(&job, &sides, &corners, at, &mut met)?;
     }
+    let counter = job.walls.iter().find(|w| w.stands == Stands::Lid).map(|w| w.id);
+    let place = counter.map(|wall| OpeningPlace { wall, at: OPENING.map(inch).into() });
+    let lies = job.opening.map(|opening| Opening { place, ..opening });
+    job = apply(&job, &Edit::SetOpening(lies))?;
     for (i, one) in met.iter().enumerate() {
         let Some(other) = met.iter().skip(i + 1).find(|m| (m.wall, m.beyond) == (one.beyond, one.wall))
         else {

@@ -81,9 +81,9 @@ fn shop(job: &Job, ids: &mut HashSet<u32>) -> Result<(), JobError> {
             return Err(damaged(format!("joint {} joins a wall to itself", joint.id.0)));
         }
     }
-    job.opening.as_ref().map_or(Ok(()), check_opening)?;
+    job.opening.as_ref().map_or(Ok(()), |o| check_opening(job, o))?;
     for one in &job.compartments {
-        one.opening.as_ref().map_or(Ok(()), check_opening)?;
+        one.opening.as_ref().map_or(Ok(()), |o| check_opening(job, o))?;
         if one.back == one.front || [one.back, one.front].iter().any(|w| job.wall(*w).is_none()) {
             return Err(damaged(format!("the compartment {} names a wall that is not there", one.name)));
         }

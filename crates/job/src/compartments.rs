@@ -175,7 +175,7 @@ pub(crate) fn add(
 
 /// Gives a compartment its opening.
 pub(crate) fn set_opening(job: &mut Job, back: WallId, opening: Option<Opening>) -> Result<(), JobError> {
-    opening.as_ref().map_or(Ok(()), check_opening)?;
+    opening.as_ref().map_or(Ok(()), |o| check_opening(job, o))?;
     let one = job.compartments.iter_mut().find(|c| c.back == back).ok_or(JobError::NoWall(back))?;
     one.opening = opening;
     Ok(())

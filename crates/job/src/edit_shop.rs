@@ -26,7 +26,7 @@ pub(crate) fn apply(job: &mut Job, edit: &Edit, fresh: u32) -> Result<(), JobErr
             job.joints.iter_mut().find(|j| j.id == *id).ok_or(JobError::NoJoint(*id))?.degrees = *degrees;
         }
         Edit::SetOpening(opening) => {
-            opening.as_ref().map_or(Ok(()), check_opening)?;
+            opening.as_ref().map_or(Ok(()), |o| check_opening(job, o))?;
             job.opening = *opening;
         }
         Edit::SetCutting(cutting) => {
@@ -78,7 +78,10 @@ pub(crate) fn check_angle(degrees: f64) -> Result<(), JobError> {
     if (15.0..=345.0).contains(&degrees) { Ok(()) } else { Err(JobError::JointAngle { degrees }) }
 }
 
-pub(crate) fn check_opening(opening: &Opening) -> Result<(), JobError> {
+pub(crate) fn check_opening(job: &Job, opening: &Opening) -> Result<(), JobError> {
+    if let Some(place) = opening.place {
+        job.wall(place.wall).ok_or(JobError::NoWall(place.wall))?;
+    }
     let sides = match opening.shape {
         OpeningShape::Rectangle { width, height, corner } => {
             let most = width.min(height).mm() / 2.0;
@@ -184,6 +187,10 @@ pub(crate) fn tidy(job: &mut Job) {
     job.joints.retain(|j| edges.contains(&j.a) && edges.contains(&j.b));
     let walls: HashSet<_> = job.walls.iter().map(|w| w.id).collect();
     job.compartments.retain(|c| walls.contains(&c.back) && walls.contains(&c.front));
+    let others = job.compartments.iter_mut().map(|c| &mut c.opening);
+    for opening in others.chain([&mut job.opening]).flatten() {
+        opening.place = opening.place.filter(|place| walls.contains(&place.wall));
+    }
     let layers = |wall| job.walls.iter().find(|w| w.id == wall).map_or(0, Wall::layer_count);
     let there = |wall, layer: u32| (1..=layers(wall)).contains(&(layer as usize));
     job.seams.retain(|s| there(s.wall, s.layer));

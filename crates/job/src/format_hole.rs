@@ -22,7 +22,13 @@ pub(crate) struct HoleFile {
 #[derive(Serialize, Deserialize)]
 struct RectangleFile {
     size_mm: [f64; 2],
+    #[serde(default, skip_serializing_if = "is_sharp")]
+    corner_mm: f64,
     turn_deg: f64,
+}
+
+fn is_sharp(corner_mm: &f64) -> bool {
+    *corner_mm == 0.0
 }
 
 pub(crate) fn hole_from_file(h: HoleFile) -> Result<Hole, JobError> {
@@ -30,7 +36,8 @@ pub(crate) fn hole_from_file(h: HoleFile) -> Result<Hole, JobError> {
         (Some(mm), None) => HoleShape::Round { diameter: length(mm, "diameter_mm")? },
         (None, Some(r)) => {
             let (width, height) = lengths(r.size_mm, "size_mm")?;
-            HoleShape::Rectangle { width, height, turn_deg: number(r.turn_deg, "turn_deg")? }
+            let corner = length(r.corner_mm, "corner_mm")?;
+            HoleShape::Rectangle { width, height, corner, turn_deg: number(r.turn_deg, "turn_deg")? }
         }
         _ => return Err(JobError::Damaged(format!("hole {} is neither round nor a rectangle", h.name))),
     };
@@ -46,8 +53,9 @@ pub(crate) fn hole_from_file(h: HoleFile) -> Result<Hole, JobError> {
 pub(crate) fn hole_to_file(h: &Hole) -> HoleFile {
     let (diameter_mm, rectangle) = match h.shape {
         HoleShape::Round { diameter } => (Some(diameter.mm()), None),
-        HoleShape::Rectangle { width, height, turn_deg } => {
-            (None, Some(RectangleFile { size_mm: pair((width, height)), turn_deg }))
+        HoleShape::Rectangle { width, height, corner, turn_deg } => {
+            let size_mm = pair((width, height));
+            (None, Some(RectangleFile { size_mm, corner_mm: corner.mm(), turn_deg }))
         }
     };
     HoleFile {

@@ -9,8 +9,8 @@ use crate::document::{EdgeId, Job, WallId};
 use crate::error::JobError;
 use crate::format::{length, number};
 use crate::workshop::{
-    Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningShape, PieceId, Seam, SeamStyle, SheetShape,
-    StockSheet,
+    Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningPlace, OpeningShape, PieceId, Seam,
+    SeamStyle, SheetShape, StockSheet,
 };
 
 /// Everything beyond the walls. A file of version 1 has none of it and gets what a new job has.
@@ -69,6 +69,14 @@ struct OpeningFile {
     shape: OpeningShapeFile,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     behind_mm: Option<f64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    place: Option<OpeningPlaceFile>,
+}
+
+#[derive(Serialize, Deserialize)]
+struct OpeningPlaceFile {
+    wall: u32,
+    at_mm: [f64; 2],
 }
 
 #[derive(Serialize, Deserialize)]
@@ -266,6 +274,7 @@ fn opening_to_file(o: Opening) -> OpeningFile {
             OpeningShape::Round { diameter } => OpeningShapeFile::Round { diameter_mm: diameter.mm() },
         },
         behind_mm: o.behind.map(coldwright_geometry::Length::mm),
+        place: o.place.map(|p| OpeningPlaceFile { wall: p.wall.0, at_mm: [p.at.0.mm(), p.at.1.mm()] }),
     }
 }
 
@@ -307,6 +316,11 @@ fn joint_from_file(j: &JointFile) -> Joint {
     }
 }
 
+fn place_from_file(f: &OpeningPlaceFile) -> Result<OpeningPlace, JobError> {
+    let at = (length(f.at_mm[0], "at_mm")?, length(f.at_mm[1], "at_mm")?);
+    Ok(OpeningPlace { wall: WallId(f.wall), at })
+}
+
 fn opening_from_file(f: &OpeningFile) -> Result<Opening, JobError> {
     Ok(Opening {
         shape: match f.shape {
@@ -320,6 +334,7 @@ fn opening_from_file(f: &OpeningFile) -> Result<Opening, JobError> {
             }
         },
         behind: f.behind_mm.map(|mm| length(mm, "behind_mm")).transpose()?,
+        place: f.place.as_ref().map(place_from_file).transpose()?,
     })
 }
 

@@ -54,6 +54,7 @@ mod lid;
 mod lined;
 mod lining;
 mod measured;
+mod opened;
 mod order;
 mod passing;
 mod pieces;
@@ -111,6 +112,6 @@ pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};
 pub use taped::{OffsetLine, Residual, Taped, TapedFit, TapedWay};
 pub use without_cards::{KnownRectangle, Sketch};
 pub use workshop::{
-    Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningShape, PieceId, Seam, SeamStyle, SheetShape,
-    StockSheet,
+    Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningPlace, OpeningShape, PieceId, Seam,
+    SeamStyle, SheetShape, StockSheet,
 };

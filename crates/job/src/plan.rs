@@ -11,6 +11,7 @@ use crate::document::{Job, TickId, WallId};
 use crate::further::{LoftPlan, TemplatePlan};
 use crate::hollowed::HollowPlan;
 use crate::measured::Measured;
+use crate::opened::opened;
 use crate::pieces::{self, PlannedPiece, PlannedSeams};
 use crate::problem::{Problem, Step};
 use crate::sheets::{self, LaidOut};
@@ -166,6 +167,8 @@ pub struct Planner {
 impl Planner {
     /// The plan of a job. Stages whose inputs are as they were are not run again.
     pub fn plan(&mut self, job: &Job) -> Plan {
+        let opened = opened(job);
+        let job = opened.as_ref();
         let mut kept = Vec::with_capacity(job.walls.len());
         let mut walls = Vec::with_capacity(job.walls.len());
         for wall in &job.walls {

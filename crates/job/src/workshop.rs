@@ -12,6 +12,18 @@ pub struct Opening {
     pub shape: OpeningShape,
     /// Free depth behind it in the bare cavity, where the person has measured it: room to turn a piece.
     pub behind: Option<Length>,
+    /// The wall it is in, whose foam is cut through there; `None` where that is not said.
+    pub place: Option<OpeningPlace>,
+}
+
+/// Where an opening is.
+#[derive(Copy, Clone, Debug, PartialEq, Eq)]
+pub struct OpeningPlace {
+    /// The wall: the top, as a rule.
+    pub wall: WallId,
+    /// Its middle: along the bottom (or after) edge from its left end, and up (or forward) from it, seen from inside the box.
+    /// Its width lies along that edge.
+    pub at: (Length, Length),
 }
 
 /// The shape of an opening.

@@ -307,6 +307,7 @@ fn a_freezer_behind_the_fridges_end_has_walls_joints_foam_and_an_opening_of_its_
     let hole = |side: f64| Opening {
         shape: OpeningShape::Rectangle { width: mm(side), height: mm(side), corner: mm(0.0) },
         behind: None,
+        place: None,
     };
     let job = apply(&job, &Edit::SetOpening(Some(hole(900.0)))).unwrap();
     let job = apply(&job, &Edit::CompartmentOpening(back, Some(hole(250.0)))).unwrap();

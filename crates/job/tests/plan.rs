@@ -170,14 +170,42 @@ fn a_hole_goes_through_every_layer_where_its_axis_runs() {
 }
 
 #[test]
+fn an_opening_that_lies_in_a_wall_is_cut_through_its_foam() {
+    use coldwright_geometry::Length;
+    use coldwright_job::{Edit, Opening, OpeningPlace, OpeningShape};
+    let t = common::template(&[(0.0, 0.0), (800.0, 0.0), (800.0, 500.0), (0.0, 500.0)], &[0.0]);
+    let mm = |v: f64| Length::from_mm(v).unwrap();
+    let (job, wall) = common::job(&t);
+    let whole = only(&job).layers.unwrap();
+    let shape = OpeningShape::Rectangle { width: mm(300.0), height: mm(200.0), corner: mm(40.0) };
+    let at = |x: f64| Some(OpeningPlace { wall, at: (mm(x), mm(250.0)) });
+    let with = |place| apply(&job, &Edit::SetOpening(Some(Opening { shape, behind: None, place }))).unwrap();
+    assert_eq!(only(&with(None)).layers.unwrap(), whole);
+    let cut = only(&with(at(400.0))).layers.unwrap();
+    // a b - (4 - π) r², by the definition of a rectangle with rounded corners.
+    let hole = 300.0 * 200.0 - (4.0 - std::f64::consts::PI) * 40.0 * 40.0;
+    for (bare, cut) in whole.layers.iter().zip(&cut.layers) {
+        assert!((bare.area_outer - cut.area_outer - hole).abs() < 1.0);
+        assert!((bare.area_inner - cut.area_inner - hole).abs() < 1.0);
+        assert!(!cut.inner.rings[0].contains(Point::new(400.0, 250.0)));
+    }
+    // Half out of the wall, the person is told.
+    let said = only(&with(at(790.0))).problems;
+    assert!(said.iter().any(|p| p.sentence.contains("the opening")), "{said:?}");
+    // It goes with its wall.
+    let gone = apply(&with(at(400.0)), &Edit::RemoveWall(wall)).unwrap();
+    assert_eq!(gone.opening.map(|o| o.place), Some(None));
+}
+
+#[test]
 fn a_stringer_goes_through_square_turned_or_tapering() {
     use coldwright_geometry::Length;
     use coldwright_job::{Hole, HoleShape};
     let t = common::template(&[(0.0, 0.0), (800.0, 0.0), (800.0, 500.0), (0.0, 500.0)], &[0.0]);
     let mm = |v: f64| Length::from_mm(v).unwrap();
-    let shape = HoleShape::Rectangle { width: mm(100.0), height: mm(40.0), turn_deg: 0.0 };
+    let shape = HoleShape::Rectangle { width: mm(100.0), height: mm(40.0), corner: mm(0.0), turn_deg: 0.0 };
     let stringer = Hole { shape, ..Hole::round("Stringer", (mm(400.0), mm(250.0)), mm(1.0)) };
-    let turned = HoleShape::Rectangle { width: mm(100.0), height: mm(40.0), turn_deg: 90.0 };
+    let turned = HoleShape::Rectangle { width: mm(100.0), height: mm(40.0), corner: mm(0.0), turn_deg: 90.0 };
     let (job, wall) = common::job(&t);
     let with = |hole: Hole| {
         let job = apply(&job, &Edit::Wall(wall, WallEdit::Holes(vec![hole]))).unwrap();
@@ -207,7 +235,7 @@ fn a_hole_that_cannot_be_is_refused_in_words() {
     let (job, wall) = common::job(&common::template(&common::F, &[0.0]));
     let mm = |v: f64| Length::from_mm(v).unwrap();
     let good = Hole::round("Hose", (mm(60.0), mm(60.0)), mm(40.0));
-    let flat = HoleShape::Rectangle { width: mm(40.0), height: mm(0.0), turn_deg: 0.0 };
+    let flat = HoleShape::Rectangle { width: mm(40.0), height: mm(0.0), corner: mm(0.0), turn_deg: 0.0 };
     for (bad, words) in [
         (Hole { lean_deg: (0.0, 80.0), ..good.clone() }, "75°"),
         (Hole { taper_deg: f64::NAN, ..good.clone() }, "75°"),

@@ -5,9 +5,9 @@ mod common;
 
 use coldwright_geometry::Length;
 use coldwright_job::{
-    Cutting, EdgeId, EdgeOf, Edit, Job, JobError, JointKind, KeptLayout, KeptPlace, Opening, OpeningShape,
-    PieceId, Seam, SeamStyle, SheetShape, StockSheet, TickId, WallEdit, WallId, apply, from_bytes, from_json,
-    to_bytes, to_json,
+    Cutting, EdgeId, EdgeOf, Edit, Job, JobError, JointKind, KeptLayout, KeptPlace, Opening, OpeningPlace,
+    OpeningShape, PieceId, Seam, SeamStyle, SheetShape, StockSheet, TickId, WallEdit, WallId, apply,
+    from_bytes, from_json, to_bytes, to_json,
 };
 use kurbo::Point;
 
@@ -48,6 +48,7 @@ fn full() -> Job {
         Edit::SetOpening(Some(Opening {
             shape: OpeningShape::Rectangle { width: mm(300), height: mm(350), corner: mm(20) },
             behind: Some(mm(600)),
+            place: Some(OpeningPlace { wall: b, at: (mm(310), mm(205)) }),
         })),
         Edit::SetCutting(Cutting { throat: Some(mm(400)), spare: 15, clear: mm(50), ..Cutting::default() }),
         Edit::SetStock(vec![
@@ -179,7 +180,7 @@ fn what_cannot_be_is_refused_in_a_sentence() {
     let joined = full();
     let flat = refused_by(&joined, Edit::JointAngle(joined.joints[0].id, Some(f64::NAN)));
     assert!(flat.contains("15 to 345"), "{flat}");
-    let opening = |shape| Edit::SetOpening(Some(Opening { shape, behind: None }));
+    let opening = |shape| Edit::SetOpening(Some(Opening { shape, behind: None, place: None }));
     assert!(refused(opening(OpeningShape::Round { diameter: mm(0) })).contains("more than 0"));
     let round = OpeningShape::Rectangle { width: mm(100), height: mm(300), corner: mm(60) };
     assert!(refused(opening(round)).contains("at most 50 mm"));

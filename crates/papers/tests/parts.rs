@@ -242,6 +242,7 @@ fn the_fitting_order_tells_what_passes_the_opening() {
         opening: Some(Opening {
             shape: OpeningShape::Rectangle { width: mm(300.0), height: mm(500.0), corner: mm(0.0) },
             behind: None,
+            place: None,
         }),
         ..in_parts(SeamStyle::Butt, 0.0, CutStyle::Bevelled)
     };

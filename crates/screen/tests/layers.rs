@@ -262,6 +262,7 @@ fn parts_and_second_patterns_are_shown_as_they_are_made() {
             corner: long(0),
         },
         behind: None,
+        place: None,
     };
     // A table that tilts one way only: edges that lean the other way are on a second pattern.
     let cutting = coldwright_job::Cutting { tilt: (45, 5), ..desk.job().cutting };

@@ -275,7 +275,7 @@ fn furnished() -> Desk {
     let mm = |v: i64| Length::from_micrometres(v * 1000);
     let job = common::typed_job();
     let wall = job.walls[0].id;
-    let shape = HoleShape::Rectangle { width: mm(120), height: mm(45), turn_deg: 12.0 };
+    let shape = HoleShape::Rectangle { width: mm(120), height: mm(45), corner: mm(0), turn_deg: 12.0 };
     let stringer = Hole { shape, ..Hole::round("Stringer", (mm(560), mm(330)), mm(1)) };
     let drain = Hole { lean_deg: (20.0, 0.0), ..Hole::round("Drain", (mm(220), mm(120)), mm(40)) };
     let mut further = Further { lies: Lies::AsFirst, ..Further::default() };

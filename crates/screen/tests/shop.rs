@@ -120,7 +120,7 @@ fn a_typed_opening_is_set_when_both_sides_are_known() {
     h.run();
     let inches = |n: i64| Length::from_64ths(n * 64);
     let shape = OpeningShape::Rectangle { width: inches(14), height: inches(12), corner: Length::default() };
-    assert_eq!(edits(&h), [&Edit::SetOpening(Some(Opening { shape, behind: None }))]);
+    assert_eq!(edits(&h), [&Edit::SetOpening(Some(Opening { shape, behind: None, place: None }))]);
     type_over(&mut h, "Opening corner radius", "8 in");
     h.key_press(Key::Enter);
     h.run();

@@ -69,7 +69,7 @@ fn a_hole_is_added_shaped_placed_leant_and_taken_away() {
     click(&mut h, "rectangle");
     typed(&mut h, "Its width", "100 mm");
     typed(&mut h, "It is turned", "30");
-    let HoleShape::Rectangle { width, height, turn_deg } = hole(&h).shape else { panic!("no rectangle") };
+    let HoleShape::Rectangle { width, height, turn_deg, .. } = hole(&h).shape else { panic!("no rectangle") };
     assert!((width.mm() - 100.0).abs() < 1e-9 && (height.mm() - 38.0).abs() < 1e-9);
     assert!((turn_deg - 30.0).abs() < 1e-9);
     // Through all layers, and gone with one undo each way.

@@ -49,7 +49,7 @@ pub fn join(job: &Job, a: (usize, u32), b: (usize, u32), kind: JointKind) -> Job
 
 pub fn opening(job: &Job, w: f64, h: f64, behind: Option<f64>) -> Job {
     let shape = OpeningShape::Rectangle { width: mm(w), height: mm(h), corner: mm(0.0) };
-    apply(job, &Edit::SetOpening(Some(Opening { shape, behind: behind.map(mm) }))).unwrap()
+    apply(job, &Edit::SetOpening(Some(Opening { shape, behind: behind.map(mm), place: None }))).unwrap()
 }
 
 pub fn marks(plan: &Plan) -> Vec<&str> {

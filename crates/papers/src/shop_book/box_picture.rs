@@ -57,11 +57,13 @@ pub(super) fn picture(job: &Job, plan: &Plan, room: (f64, f64)) -> Option<(Drawi
         .filter(|w| !w.far)
         .filter_map(|w| Some(wording::wall_name(job, job.wall(w.id)?)))
         .collect();
-    let seen = "The box from above, starboard and aft.";
-    let sentence = match through.as_slice() {
-        [] => seen.to_owned(),
-        some => format!("{seen} Dashed, looked through: {}.", some.join(", ")),
-    };
+    let mut sentence = "The box from above, starboard and aft.".to_owned();
+    if !through.is_empty() {
+        sentence += &format!(" Dashed, looked through: {}.", through.join(", "));
+    }
+    for wall in job.openings().filter_map(|opening| job.wall(opening.place?.wall)) {
+        sentence += &format!(" The hole in {} is the opening.", wording::wall_name(job, wall));
+    }
     Some((drawing, sentence))
 }
 
@@ -176,8 +178,9 @@ fn outline(wall: &Standing<'_>) -> Vec<Vec<Point>> {
         .outer
         .rings
         .iter()
+        .map(thinned)
+        .flat_map(|ring| std::iter::once(ring.outer).chain(ring.holes))
         .map(|ring| {
-            let ring = thinned(ring).outer;
             let mut line: Vec<Point> =
                 ring.iter().map(|p| EYE.seen(wall.pose.place(*p, layer.from)).0).collect();
             line.extend(line.first().copied());
@@ -254,7 +257,7 @@ fn path(line: &[Point]) -> BezPath {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use coldwright_job::{Edit, TypedBox, apply, plan};
+    use coldwright_job::{Edit, Opening, OpeningPlace, OpeningShape, TypedBox, apply, plan};
 
     fn drawn(top: bool) -> (Drawing, String) {
         let job = apply(&Job::default(), &Edit::AddBox(TypedBox { top, ..TypedBox::default() })).unwrap();
@@ -277,6 +280,22 @@ mod tests {
         let mut names: Vec<String> = drawing.items.iter().filter_map(named).collect();
         names.sort();
         assert_eq!(names, ["Floor", "Forward end", "Hull side"]);
+    }
+
+    #[test]
+    fn an_opening_is_drawn_where_it_lies() {
+        let top = |job: &Job| job.walls.iter().find(|w| w.name == "Top").unwrap().id;
+        let job =
+            apply(&Job::default(), &Edit::AddBox(TypedBox { top: true, ..TypedBox::default() })).unwrap();
+        let mm = |v: i64| coldwright_geometry::Length::from_micrometres(v * 1000);
+        let shape = OpeningShape::Rectangle { width: mm(200), height: mm(150), corner: mm(30) };
+        let place = Some(OpeningPlace { wall: top(&job), at: (mm(300), mm(250)) });
+        let bare = picture(&job, &plan(&job), (180.0, 95.0)).unwrap();
+        let opening = Opening { shape, behind: None, place };
+        let job = apply(&job, &Edit::SetOpening(Some(opening))).unwrap();
+        let (drawing, words) = picture(&job, &plan(&job), (180.0, 95.0)).unwrap();
+        assert!(words.ends_with("The hole in Top is the opening."), "{words}");
+        assert_eq!(drawing.items.len(), bare.0.items.len() + 1, "one line more");
     }
 
     #[test]

@@ -10,6 +10,8 @@ use crate::parts::{button, button_if, group, hint, row, value_width};
 use crate::shown::Shown;
 use crate::view::View;
 
+use super::opening_place;
+
 pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {
     group(ui, "A second compartment");
     for one in &shown.job.compartments {
@@ -85,9 +87,11 @@ fn there(ui: &mut Ui, shown: &Shown<'_>, one: &Compartment, view: &mut View, que
             let edit = |l: Length| {
                 let mut both = slot;
                 both[at] = Some(l);
+                let is = one.opening;
                 let opening = both[0].zip(both[1]).map(|(width, height)| Opening {
                     shape: OpeningShape::Rectangle { width, height, corner: Length::default() },
-                    behind: None,
+                    behind: is.and_then(|o| o.behind),
+                    place: is.and_then(|o| o.place),
                 });
                 (both, opening.map(|o| Edit::CompartmentOpening(one.back, Some(o))))
             };
@@ -103,6 +107,12 @@ fn there(ui: &mut Ui, shown: &Shown<'_>, one: &Compartment, view: &mut View, que
                     queue.push(Action::Edit(edit, None));
                 }
             }
+        });
+    }
+    if let Some(opening) = one.opening {
+        let name = format!("the opening of {}", one.name);
+        opening_place::show(ui, shown, view, queue, (opening, &name), &|o| {
+            Edit::CompartmentOpening(one.back, Some(o))
         });
     }
     if one.opening.is_some() && button(ui, "Nothing in the way", false).clicked() {

@@ -85,9 +85,12 @@ pub(super) fn show(
                 HoleShape::Rectangle { width, height, .. } if round => {
                     HoleShape::Round { diameter: width.min(height) }
                 }
-                HoleShape::Round { diameter } if !round => {
-                    HoleShape::Rectangle { width: diameter, height: diameter, turn_deg: 0.0 }
-                }
+                HoleShape::Round { diameter } if !round => HoleShape::Rectangle {
+                    width: diameter,
+                    height: diameter,
+                    corner: Length::default(),
+                    turn_deg: 0.0,
+                },
                 same => same,
             };
             queue.push(Action::Edit(with(&|h| h.shape = shape), None));
@@ -108,12 +111,15 @@ pub(super) fn show(
         HoleShape::Round { diameter } => {
             length(ui, view, "Across it", diameter, &|h, diameter| h.shape = HoleShape::Round { diameter });
         }
-        HoleShape::Rectangle { width, height, turn_deg } => {
+        HoleShape::Rectangle { width, height, corner, turn_deg } => {
             length(ui, view, "Its width", width, &|h, width| {
-                h.shape = HoleShape::Rectangle { width, height, turn_deg };
+                h.shape = HoleShape::Rectangle { width, height, corner, turn_deg };
             });
             length(ui, view, "Its height", height, &|h, height| {
-                h.shape = HoleShape::Rectangle { width, height, turn_deg };
+                h.shape = HoleShape::Rectangle { width, height, corner, turn_deg };
+            });
+            length(ui, view, "Corner radius", corner, &|h, corner| {
+                h.shape = HoleShape::Rectangle { width, height, corner, turn_deg };
             });
         }
     }
@@ -151,7 +157,7 @@ pub(super) fn show(
     let label = if more == "up" { "It leans up" } else { "It leans forward" };
     angle(ui, view, label, hole.lean_deg.1, &|d| leans(d, more, less), &|h, d| h.lean_deg.1 = d);
     angle(ui, view, "Its sides narrow", hole.taper_deg, &narrows, &|h, d| h.taper_deg = d);
-    if let HoleShape::Rectangle { width, height, turn_deg } = hole.shape {
+    if let HoleShape::Rectangle { width, height, corner, turn_deg } = hole.shape {
         angle(
             ui,
             view,
@@ -159,7 +165,7 @@ pub(super) fn show(
             turn_deg,
             &|d| leans(d, "to the left", "to the right"),
             &|h, turn_deg| {
-                h.shape = HoleShape::Rectangle { width, height, turn_deg };
+                h.shape = HoleShape::Rectangle { width, height, corner, turn_deg };
             },
         );
     }

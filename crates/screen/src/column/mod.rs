@@ -18,6 +18,7 @@ mod layers;
 mod lid;
 mod liner;
 mod opening;
+mod opening_place;
 mod outline;
 mod papers;
 mod photo;

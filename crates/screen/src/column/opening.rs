@@ -10,6 +10,8 @@ use crate::parts::{choices, group, hint, row, value_width};
 use crate::shown::Shown;
 use crate::view::View;
 
+use super::opening_place;
+
 /// An opening not yet measured whole: what has been said of it so far.
 #[derive(Copy, Clone, Debug, Default)]
 pub(crate) struct OpeningDraft {
@@ -119,10 +121,11 @@ fn behind(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Actio
             Some(Edit::SetOpening(Some(Opening { behind, ..opening })))
         });
     });
+    opening_place::show(ui, shown, view, queue, (opening, "the opening"), &|o| Edit::SetOpening(Some(o)));
 }
 
 fn with(is: Option<Opening>, shape: OpeningShape) -> Opening {
-    Opening { shape, behind: is.and_then(|o| o.behind) }
+    Opening { shape, behind: is.and_then(|o| o.behind), place: is.and_then(|o| o.place) }
 }
 
 fn put(view: &mut View, queue: &mut Vec<Action>, edit: Edit) {

@@ -266,7 +266,7 @@ pub fn small_opening() -> Job {
     use coldwright_job::{Opening, OpeningShape};
     let side = |mm: i64| Length::from_micrometres(mm * 1000);
     let shape = OpeningShape::Rectangle { width: side(360), height: side(300), corner: side(40) };
-    edited(two_walls(), &[Edit::SetOpening(Some(Opening { shape, behind: None }))])
+    edited(two_walls(), &[Edit::SetOpening(Some(Opening { shape, behind: None, place: None }))])
 }
 
 /// Two walls joined at two corners, one of them woven.
