@@ -57,6 +57,7 @@ mod measured;
 mod opened;
 mod order;
 mod passing;
+mod photo_checks;
 mod pieces;
 mod placing;
 mod plan;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use coldwright_canvas::{CardKind, PhotoCards, PlaneSolve, PrintScale, SolveOptions, solve};
 use coldwright_geometry as geo;
-use coldwright_geometry::{GeometryError, Length, Outline, Severity, Show, Spread, show_length};
+use coldwright_geometry::{GeometryError, Length, Outline, Severity, Show, Spread};
 use kurbo::Affine;
 
 use crate::distances::{diagonals, taken_in};
@@ -14,6 +14,7 @@ use crate::further::{Further, Lies, TemplatePlan};
 use crate::hole::Hole;
 use crate::layered::{Layered, layered};
 use crate::measured::Measured;
+use crate::photo_checks::photo_problems;
 use crate::placing::{farthest_error, place_ticks};
 use crate::plan::{PlacedTick, WallPlan};
 use crate::problem::{Problem, Step};
@@ -26,10 +27,6 @@ use crate::without_cards::{KnownRectangle, only_a_sketch};
 pub const PRINT_SD_UNMEASURED: f64 = 0.0015;
 /// Standard uncertainty of a print scale whose check lengths were measured with a rule: half a millimetre on 245.
 pub const PRINT_SD_MEASURED: f64 = 0.001;
-/// Predicted 95 % error of the farthest pair, mm, above which a template is looked at, and above which it must not be
-/// cut from.
-const AMBER: f64 = 3.0;
-const RED: f64 = 8.0;
 
 /// Results of the last run, with the inputs they came from.
 #[derive(Debug)]
@@ -117,7 +114,7 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
             0 => wall.name.clone(),
             n => format!("{}, template {}", wall.name, n + 1),
         };
-        photo_problems(wall.id, &name, show, &t.solved, &t.traced, &mut problems);
+        photo_problems(wall.id, &name, show, &t.solved, t.traced.farthest, &mut problems);
         let (measured, ticks) = (&t.traced.measured, &t.traced.ticks);
         problems.extend(said_of(&t.template, (wall.id, &name), show, measured, &t.traced.unseen, ticks));
         problems.extend(t.traced.problems.iter().cloned());
@@ -248,42 +245,6 @@ pub(crate) fn check_size(kind: CardKind, measured: (Length, Length)) -> (f64, f6
         CardKind::Printed if measured.0.mm() < 160.0 => (122.5, 90.0),
         CardKind::Printed => (245.0, 180.0),
         CardKind::Plain { black_edge_mm } => (black_edge_mm, black_edge_mm),
-    }
-}
-
-fn photo_problems(
-    wall: WallId,
-    name: &str,
-    show: Show,
-    solved: &Result<Option<Arc<PlaneSolve>>, String>,
-    traced: &Traced,
-    out: &mut Vec<Problem>,
-) {
-    match solved {
-        Err(why) => {
-            out.push(Problem::new(Step::Photo, Severity::Stop, wall, format!("{name}: {why}")));
-        }
-        Ok(Some(plane)) => {
-            for bad in plane.bad_cards() {
-                out.push(Problem::new(Step::Photo, Severity::Look, wall, format!("{name}: {bad}")));
-            }
-            for photo in 0..plane.photos() {
-                let which = if plane.photos() > 1 { format!(", photo {}", photo + 1) } else { String::new() };
-                for doubt in plane.doubts(photo) {
-                    let sentence = format!("{name}{which}: {doubt}");
-                    out.push(Problem::new(Step::Photo, Severity::Look, wall, sentence));
-                }
-            }
-        }
-        Ok(None) => {}
-    }
-    if let Some(error) = traced.farthest.filter(|e| *e > AMBER) {
-        let severity = if error > RED { Severity::Stop } else { Severity::Look };
-        let sentence = format!(
-            "{name}: the distance of the two farthest ticks may be wrong by {}. Put cards all round the template and take the photo again from higher up",
-            Length::from_mm(error).map_or_else(|_| format!("{error:.1} mm"), |l| show_length(l, show))
-        );
-        out.push(Problem::new(Step::Photo, severity, wall, sentence));
     }
 }
 

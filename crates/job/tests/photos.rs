@@ -178,6 +178,12 @@ fn a_known_rectangle_measures_without_cards() {
     assert!((1.0..6.0).contains(&error), "four clicks and four tapes: {error}");
     assert!(plan.outline.is_some());
     assert_eq!(from_bytes(&to_bytes(&with).unwrap()).unwrap().walls, with.walls);
+    let corners_miss = |p: &coldwright_job::Problem| p.sentence.contains("corners miss what its tapes say");
+    assert!(!plan.problems.iter().any(corners_miss), "{:?}", plan.problems);
+    // Height and width exchanged in the notebook: no camera sees it so.
+    let exchanged = KnownRectangle { width: known.height, height: known.width, ..known };
+    let told = of(&edit(&flat, wall, WallEdit::Rectangle(Some(exchanged))));
+    assert!(told.problems.iter().any(corners_miss), "{:?}", told.problems);
     let misread = KnownRectangle { diagonals: (mm(diagonal + 25.0), mm(diagonal)), ..known };
     let told = of(&edit(&flat, wall, WallEdit::Rectangle(Some(misread))));
     // By hand: (√(d₁² + d₂²) − √2 d) / √2 for 1129.4 and 1104.4 is 12.6.

@@ -129,7 +129,7 @@ fn draw_cards(ui: &Ui, board: &Board, shown: &Shown<'_>, view: &View, sighting: 
 
 /// At each crossing a line as long and in the way that it misses where the solve puts it, much enlarged, with its key.
 fn draw_misses(board: &Board, plane: &PlaneSolve, index: usize, sighting: &Sighting, p: &Palette) {
-    if board.eye.scale < FINE {
+    if board.eye.scale < FINE || sighting.cards.is_empty() {
         return;
     }
     // With an uncertain print the solve answers at the scale it arrived at itself.

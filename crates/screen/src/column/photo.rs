@@ -26,7 +26,7 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
                 }
             });
         }
-        solved(ui, shown, view);
+        solved(ui, shown, wall, view);
         cards(ui, shown, wall, s, view, queue);
         let few = s.photos.iter().flat_map(|p| &p.cards).count() < 2;
         if few || wall.template.rectangle.is_some() || wall.template.sketch.is_some() {
@@ -55,20 +55,34 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     }
 }
 
-fn solved(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
+fn solved(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &View) {
     let Some(plan) = shown.wall_plan(view) else { return };
     let plane = plan.solve.as_ref();
     let missing = plane.map(|p| small_mm(p.residual_mm()));
+    // A rectangle alone, with no card beside it.
+    let rectangle = wall.template.rectangle.is_some() && !any_card(wall);
+    let sketch = wall.template.sketch.is_some() && !any_card(wall);
     match (plan.farthest_error, missing) {
+        (_, None) if rectangle => big(ui, NONE, "the rectangle does not give a plane yet"),
+        (Some(mm), None) if sketch => {
+            big(ui, &format!("± {}", small_mm(mm)), "at least: a sketch from two points");
+        }
+        (None, None) if sketch => big(ui, NONE, "a sketch from two points, no plane"),
         (_, None) => big(ui, NONE, "the cards do not give a plane yet"),
         (Some(mm), _) => {
             big(ui, &format!("± {}", small_mm(mm)), "on the two farthest ticks, 95 in 100");
         }
+        (None, Some(missing)) if rectangle => big(ui, &missing, "the rectangle's corners miss by"),
         (None, Some(missing)) => big(ui, &missing, "card points miss by, on the floor"),
     }
     let said = |value: Option<String>| value.unwrap_or(NONE.to_owned());
     let index = photo_index(shown, view);
-    fact(ui, "Cards used", &said(plane.map(|p| format!("{}, of {} points", p.cards().len(), p.points()))));
+    if rectangle {
+        fact(ui, "Cards used", "none, the rectangle");
+    } else {
+        let used = plane.map(|p| format!("{}, of {} points", p.cards().len(), p.points()));
+        fact(ui, "Cards used", &said(used));
+    }
     let points = plane.map(|p| format!("{:.2} px = {}", p.residual_px(), small_mm(p.residual_mm())));
     fact(ui, "Points miss by", &said(points));
     let of_photo = plane.zip(index);
@@ -81,6 +95,11 @@ fn solved(ui: &mut Ui, shown: &Shown<'_>, view: &View) {
     fact(ui, "Camera leaned", &said(tilt));
     let height = of_photo.and_then(|(p, i)| p.height_above_plane(i)).map(|h| crate::parts::mm(shown, h));
     fact(ui, "Camera height", &said(height));
+}
+
+/// Whether any card was found in the wall's photos.
+fn any_card(wall: &Wall) -> bool {
+    wall.template.sightings.iter().flat_map(|s| &s.photos).any(|p| !p.cards.is_empty())
 }
 
 /// Which of the wall's photos is shown, from 0.
@@ -101,7 +120,10 @@ fn cards(
     let mut numbers: Vec<u32> = s.photos.iter().flat_map(|p| p.cards.iter().map(|c| c.number)).collect();
     numbers.sort_unstable();
     numbers.dedup();
-    if numbers.is_empty() {
+    if numbers.is_empty() && (wall.template.rectangle.is_some() || wall.template.sketch.is_some()) {
+        let stands = if wall.template.rectangle.is_some() { "The rectangle" } else { "A sketch" };
+        hint(ui, &format!("No card was found. {stands} stands in; printed cards measure far better."));
+    } else if numbers.is_empty() {
         hint(
             ui,
             "No card was found. Print cards with \"coldwright cards\", lay them flat round the template, and take the photo again.",
