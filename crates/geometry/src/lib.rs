@@ -77,7 +77,7 @@ pub use layer::{BevelMark, Layer, LayerSet, Proud};
 pub use layers::{layers, layers_as_fitted, layers_spaced};
 pub use length::Length;
 pub use length_error::LengthError;
-pub use lid::{Lid, LidLayer, LidStep};
+pub use lid::{DrilledLayer, Lid, LidLayer, LidStep};
 pub use liner::{Liner, LinerEdge, LinerPanel, liner_panel};
 pub use loft::outline_at;
 pub use notice::{End, Notice, Severity};

@@ -1,8 +1,9 @@
 //! A plug lid in steps: each step rests on a ledge of the opening.
 
 use crate::offset::{Join, offset};
+use crate::regions::{common, tidy, without};
 use crate::volume::volume;
-use crate::{GeometryError, Ring};
+use crate::{GeometryError, Outline, Ring};
 
 /// One step of a lid, counted from its top.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,6 +42,48 @@ pub struct LidLayer {
     pub bottom: Vec<Ring>,
     /// Volume, mm³.
     pub volume: f64,
+}
+
+/// A layer of a lid with what goes through it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrilledLayer {
+    /// At its top face.
+    pub top: Vec<Ring>,
+    /// At its bottom face.
+    pub bottom: Vec<Ring>,
+    /// Common to every depth: its bottom face less all that the holes take at any depth.
+    pub fits: Vec<Ring>,
+    /// What any depth needs: its top face less what the holes take at every depth.
+    pub fills: Vec<Ring>,
+    /// Volume, mm³.
+    pub volume: f64,
+}
+
+impl LidLayer {
+    /// The same layer with the cut-outs of `outline`, drawn at the opening's top, carried down to it; `lower` mm of films and
+    /// air lie between the layers above it.
+    #[must_use]
+    pub fn drilled(&self, outline: &Outline, lower: f64) -> DrilledLayer {
+        let holes = outline.holes();
+        let (from, to) = (self.from + lower, self.to + lower);
+        let at = |z: f64| holes.iter().flat_map(|h| h.at(z)).collect::<Vec<_>>();
+        let any: Vec<Ring> = holes.iter().flat_map(|h| h.any(from, to)).collect();
+        let all: Vec<Ring> = holes.iter().flat_map(|h| h.all(from, to)).collect();
+        let area = |rings: &[Ring]| rings.iter().map(Ring::area).sum::<f64>();
+        // A layer narrows little in its thickness: what a hole takes of its top and of its bottom face, in proportion.
+        let taken = |z: f64| {
+            let share = (z - from) / (to - from);
+            (1.0 - share) * area(&common(&self.top, &at(z))) + share * area(&common(&self.bottom, &at(z)))
+        };
+        let lost = if holes.is_empty() { 0.0 } else { volume(&taken, (from, taken(from)), (to, taken(to))) };
+        DrilledLayer {
+            top: tidy(without(&self.top, &at(from))),
+            bottom: tidy(without(&self.bottom, &at(to))),
+            fits: tidy(without(&self.bottom, &any)),
+            fills: tidy(without(&self.top, &all)),
+            volume: self.volume - lost,
+        }
+    }
 }
 
 impl Lid {

@@ -12,8 +12,8 @@ mod common;
 
 use boxes::{KINDS, keeled};
 use coldwright_geometry::{
-    BoxWall, EdgeAt, Joint, JointKind, Layer, LayerSet, PlainBox, Stand, fold, joined_layers, layers,
-    plain_box,
+    BoxWall, Edge, EdgeAt, Joint, JointKind, Layer, LayerSet, Outline, PlainBox, Stand, filler, fold,
+    joined_layers, layers, plain_box,
 };
 use common::{near, polygon, wall};
 
@@ -113,4 +113,20 @@ fn a_v_floor_folds_at_its_keel() {
     // Check value: the mitre of 170° is −5°.
     let mark = keel[0].layers[0].bevels.iter().find(|m| m.edge == 1).expect("keel edge");
     near(mark.angle.to_degrees(), -5.0, 1e-9, "mitre at the keel");
+}
+
+#[test]
+fn a_space_larger_than_its_layer_is_refused_wherever_foam_is_reckoned() {
+    let (mut walls, joints) = plain_box(&PlainBox::default()).expect("a box");
+    // With gaps the foam is reckoned a second time, without them.
+    let gaps = walls[1].shape.outline.sides().iter().map(|s| Edge { gap: 3.0, ..s.edge.clone() }).collect();
+    walls[1].shape.outline = Outline::new(gaps, vec![]).expect("an outline").0;
+    let sets = all(&walls, &joints);
+    let fill = |walls: &[BoxWall]| filler(walls, &joints, sets.iter().map(Some), &[]);
+    assert!(fill(&walls).expect("a filler").walls[1].gaps > 0.0);
+    walls[1].spaces = vec![0.0, 30.0, 0.0, 0.0];
+    let why = joined_layers(&walls, &joints).expect("joints")[1].clone().expect_err("no space").to_string();
+    assert!(why.contains("before layer 2 is 30 mm"), "{why}");
+    let why = fill(&walls).expect_err("no space").to_string();
+    assert!(why.contains("before layer 2 is 30 mm"), "{why}");
 }

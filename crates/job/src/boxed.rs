@@ -25,12 +25,14 @@ pub struct BoxPlan {
     pub folded: Option<geo::Folded>,
     /// The room inside each group of walls that holds any.
     pub inside: Vec<geo::Inside>,
+    /// The same rooms with the liner panels in them, in the order of `inside`; empty where no wall has one.
+    pub after_liner: Vec<geo::Inside>,
     /// Walls taken as bent, as their neighbours' edges show them.
     pub bent: Vec<geo::Bow>,
     /// What foam from the can has to fill, wall by wall, as if every edge were cut to its bevel; what a wall's way of
     /// cutting makes of it stands in [`WallPlan::filler`].
     pub filler: geo::Filler,
-    /// What each room of `inside` is good for, in the same order.
+    /// What each room is good for, the liner in it, in the order of `inside`.
     pub stow: Vec<Stow>,
     /// Walls that stand in one frame, by their places in `walls`: those that hang together by joints, with what stands back to back
     /// with them. A list beside the last stands apart from it.
@@ -61,6 +63,11 @@ pub struct Clear {
 }
 
 impl BoxPlan {
+    /// The rooms as they are used: after the liner where one is given.
+    pub fn rooms(&self) -> &[geo::Inside] {
+        if self.after_liner.is_empty() { &self.inside } else { &self.after_liner }
+    }
+
     /// Why the room inside cannot be told although the walls stand, as a sentence.
     pub fn untold(&self, job: &Job) -> Option<String> {
         let why = self.untold.as_ref()?.words(job.units.show());
@@ -93,6 +100,8 @@ pub(crate) struct Kept {
     bare: Vec<geo::BoxWall>,
     /// Walls back to back: of the first compartment and of the one behind it.
     dividers: Vec<(usize, usize)>,
+    /// What each wall's liner takes of the room, mm; 0 without one.
+    linings: Vec<f64>,
     sets: Result<Vec<Result<Arc<LayerSet>, GeometryError>>, GeometryError>,
     plan: Arc<BoxPlan>,
     why: Option<GeometryError>,
@@ -106,6 +115,7 @@ pub(crate) fn join(
     problems: &mut Vec<Problem>,
 ) -> Option<Arc<BoxPlan>> {
     let show = job.units.show();
+    tell_lids(job, problems);
     // A lid in steps lies in its opening: no wall's foam takes from it.
     let plug = |id: WallId| job.wall(id).is_some_and(|w| w.lid.is_some());
     let joined = |id: WallId| !plug(id) && job.joints.iter().any(|j| j.a.wall == id || j.b.wall == id);
@@ -131,11 +141,17 @@ pub(crate) fn join(
     let place = |id: WallId| ids.iter().position(|w| *w == id);
     let dividers: Vec<(usize, usize)> =
         job.compartments.iter().filter_map(|c| Some((place(c.front)?, place(c.back)?))).collect();
+    let lining = |id: &WallId| job.wall(*id)?.liner.as_ref().map(|l| (l.bond + l.sheet).mm());
+    let linings: Vec<f64> = ids.iter().map(|id| lining(id).unwrap_or(0.0)).collect();
     let same = |k: &Kept| {
-        k.dividers == dividers && k.plan.walls == ids && k.bare == shapes && k.plan.joints == joints
+        k.linings == linings
+            && k.dividers == dividers
+            && k.plan.walls == ids
+            && k.bare == shapes
+            && k.plan.joints == joints
     };
     if !kept.as_ref().is_some_and(same) {
-        *kept = Some(make(ids, shapes, joints, dividers));
+        *kept = Some(make(ids, shapes, joints, dividers, linings));
     }
     let kept = kept.as_ref()?;
 
@@ -192,6 +208,31 @@ pub(crate) fn join(
     Some(kept.plan.clone())
 }
 
+/// A lid in steps takes no part in joints: says so for each that has any.
+fn tell_lids(job: &Job, problems: &mut Vec<Problem>) {
+    for lid in job.walls.iter().filter(|w| w.lid.is_some()) {
+        let others: Vec<&str> = job
+            .joints
+            .iter()
+            .filter_map(|j| match (j.a.wall == lid.id, j.b.wall == lid.id) {
+                (true, _) => job.wall(j.b.wall),
+                (_, true) => job.wall(j.a.wall),
+                _ => None,
+            })
+            .map(|w| w.name.as_str())
+            .collect();
+        if others.is_empty() {
+            continue;
+        }
+        let sentence = format!(
+            "{} is a lid in steps, which lies in its opening: it is left out where it is joined to {}, and nothing is taken off either. Take the corner away, or make the lid plain",
+            lid.name,
+            others.join(" and ")
+        );
+        problems.push(Problem::new(Step::Box, Severity::Look, lid.id, sentence));
+    }
+}
+
 /// Joints take from the wall as one template tells it: says how far that is from what its several templates say.
 fn tell_loft(job: &Job, wall: &Wall, plan: &mut WallPlan) {
     let Some(off) = plan.loft.as_ref().map(|l| l.off_first) else { return };
@@ -212,6 +253,7 @@ fn make(
     mut shapes: Vec<geo::BoxWall>,
     joints: Vec<geo::Joint>,
     dividers: Vec<(usize, usize)>,
+    linings: Vec<f64>,
 ) -> Kept {
     let bare = shapes.clone();
     let bent = geo::bows(&shapes, &joints);
@@ -236,10 +278,50 @@ fn make(
         geo::Filler::default()
     });
     let together = folded.as_mut().map(|f| back_to_back(f, &shapes, &dividers)).unwrap_or_default();
-    let stow = inside.iter().map(|one| stow(one, &shapes)).collect();
-    let plan =
-        Arc::new(BoxPlan { walls, shapes, joints, folded, inside, bent, filler, stow, together, untold });
-    Kept { bare, dividers, sets, plan, why }
+    let lined = lined(&shapes, &linings);
+    let after_liner = match (&lined, &folded) {
+        (Some(lined), Some(folded)) => geo::inside(lined, &joints, folded).unwrap_or_else(|why| {
+            untold.get_or_insert(why);
+            Vec::new()
+        }),
+        _ => Vec::new(),
+    };
+    // A room that the liner fills up is none to tell of.
+    let alike = after_liner.iter().map(|r| &r.walls).eq(inside.iter().map(|r| &r.walls));
+    let after_liner = if alike { after_liner } else { Vec::new() };
+    let stow = match &lined {
+        Some(lined) if alike => after_liner.iter().map(|one| stow(one, lined)).collect(),
+        _ => inside.iter().map(|one| stow(one, &shapes)).collect(),
+    };
+    let plan = Arc::new(BoxPlan {
+        walls,
+        shapes,
+        joints,
+        folded,
+        inside,
+        after_liner,
+        bent,
+        filler,
+        stow,
+        together,
+        untold,
+    });
+    Kept { bare, dividers, linings, sets, plan, why }
+}
+
+/// The walls with their liner panels as a last layer, bond line and all; `None` where no wall has one.
+fn lined(shapes: &[geo::BoxWall], linings: &[f64]) -> Option<Vec<geo::BoxWall>> {
+    linings.iter().any(|l| *l > 0.0).then_some(())?;
+    let one = |(wall, lining): (&geo::BoxWall, &f64)| {
+        let mut wall = wall.clone();
+        // The template stays where it is.
+        wall.shape.template_depth = geo::TemplateDepth::FromOuter(wall.shape.template_z());
+        if *lining > 0.0 {
+            wall.shape.thicknesses.push(*lining);
+        }
+        wall
+    };
+    Some(shapes.iter().zip(linings).map(one).collect())
 }
 
 /// Sets compartments behind their dividers; gives the lists of walls that stand in one frame then.

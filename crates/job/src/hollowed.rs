@@ -75,6 +75,10 @@ pub enum HollowLayer {
         spacing: f64,
         /// Where they lie in the layer laid out flat (in the wall's frame, along the straightedge), mm.
         at: Vec<f64>,
+        /// Where the bend begins in the layer laid out flat, mm.
+        from: f64,
+        /// And where it ends.
+        to: f64,
     },
 }
 
@@ -110,6 +114,7 @@ pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, p
                 plan.layers = Some(set.clone());
                 plan.filler.hollow = of.void + of.before_flat;
                 plan.hollow = Some(of.clone());
+                crate::hollow_told::tell(job, wall, plan, of, problems);
             }
             Err(why) => {
                 let sentence = format!("{}: {}", wall.name, why.words(job.units.show()));
@@ -171,6 +176,8 @@ fn made(
                     width: kerf.mm(),
                     spacing: apart,
                     at,
+                    from: flat.there.first().copied().unwrap_or(from),
+                    to: flat.there.last().copied().unwrap_or(from),
                 });
             }
         }

@@ -62,7 +62,12 @@ pub(crate) fn layers(wall: &Wall, lid: &SteppedLid, outline: &Outline) -> Result
         space += stock.before.mm();
         back += lid.ledge(step.number).mm();
         let area = |rings: &[Ring]| rings.iter().map(Ring::area).sum::<f64>();
-        let (area_outer, area_inner, thickness) = (area(&step.top), area(&step.bottom), step.to - step.from);
+        let drilled = step.drilled(outline, space);
+        if drilled.fits.is_empty() || drilled.top.is_empty() {
+            return Err(GeometryError::EmptyAtDepth { layer: step.number, depth: step.from + space });
+        }
+        let thickness = step.to - step.from;
+        let (area_outer, area_inner) = (area(&drilled.top), area(&drilled.bottom));
         let bevels = outline.sides().iter().filter_map(|s| mark(s, back + step.from * draft.tan(), -draft));
         let face = |rings: &[Ring]| Section { rings: rings.to_vec(), notices: Vec::new() };
         let bevels: Vec<geo::BevelMark> = bevels.collect();
@@ -70,20 +75,20 @@ pub(crate) fn layers(wall: &Wall, lid: &SteppedLid, outline: &Outline) -> Result
             number: step.number,
             from: step.from + space,
             to: step.to + space,
-            outer: face(&step.top),
-            inner: face(&step.bottom),
+            outer: face(&drilled.top),
+            inner: face(&drilled.bottom),
             area_outer,
             area_inner,
-            volume: step.volume,
-            wedge: (step.volume - area_inner * thickness).max(0.0),
-            excess: (area_outer * thickness - step.volume).max(0.0),
+            volume: drilled.volume,
+            wedge: (drilled.volume - area(&drilled.fits) * thickness).max(0.0),
+            excess: (area(&drilled.fills) * thickness - drilled.volume).max(0.0),
             largest_gap: thickness * draft.tan(),
             largest_gap_at: bevels.first().map(|m| m.at).unwrap_or_default(),
             steepest_bevel: draft,
             tightest_inside_radius: None,
             // It narrows downwards, so that its lower face is common to every depth.
-            fits: step.bottom,
-            fills: step.top,
+            fits: drilled.fits,
+            fills: drilled.fills,
             bevels,
         });
     }

@@ -145,13 +145,6 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
         }
         Ok(None) => {}
     }
-    if wall.lid.is_some() && !wall.template.holes.is_empty() {
-        let sentence = format!(
-            "{}: its holes are not cut layer by layer, since it is a lid in steps. Drill them through the finished lid",
-            wall.name
-        );
-        problems.push(Problem::new(Step::Layers, Severity::Look, wall.id, sentence));
-    }
     let mut plans: Vec<TemplatePlan> = templates
         .iter()
         .map(|t| TemplatePlan {

@@ -367,7 +367,7 @@ impl Cut<'_> {
     fn over_hollow(&self, job: &Job) -> Option<String> {
         let hollow = self.plan.hollow.as_deref()?;
         match hollow.layers.get(self.foam.number.checked_sub(1)?)? {
-            HollowLayer::Kerfs { depth, width, spacing, at } => Some(format!(
+            HollowLayer::Kerfs { depth, width, spacing, at, .. } => Some(format!(
                 "thin lines are {} kerfs on this side, {} wide, {} deep, {} apart",
                 at.len(),
                 job.show_mm(*width),

@@ -14,7 +14,11 @@ mod common;
 
 use std::path::Path;
 
-use coldwright_job::{Edit, Job, Step, WallEdit};
+use coldwright_geometry::Length;
+use coldwright_job::{
+    CutStyle, Edit, FirstLayers, Fitted, Further, HollowBehind, HollowShape, Job, Lies, Lining, Stands, Step,
+    SteppedLid, TakenAt, TrimAt, WallEdit,
+};
 use common::Desk;
 use egui::vec2;
 use egui_kittest::kittest::Queryable as _;
@@ -199,6 +203,33 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             h.run_ok();
             h.get_by_label("section").click();
         }),
+        ("form-strips", &|| over_hollow(strips()), layers),
+        ("form-strips-short", &|| over_hollow_from(300.0, 200.0, strips()), layers),
+        ("form-kerfs", &|| over_hollow(kerfs()), layers),
+        ("form-kerfs-section", &|| over_hollow(kerfs()), |h| {
+            layers(h);
+            h.run_ok();
+            h.get_by_label("section").click();
+        }),
+        ("form-strips-plan", &|| over_hollow(strips()), |h| {
+            layers(h);
+            h.run_ok();
+            h.get_by_label("plan").click();
+        }),
+        ("form-liner", &|| edited(WallEdit::Liner(Some(Lining::default()))), layers),
+        ("form-lid", &lid, layers),
+        ("form-lid-plan", &lid, |h| {
+            layers(h);
+            h.run_ok();
+            h.get_by_label("plan").click();
+        }),
+        ("form-fitted", &fitted, layers),
+        ("form-templates", &further, |h| h.state_mut().view.step = Step::Outline),
+        ("form-square-plan", &|| edited(WallEdit::Cut(CutStyle::SquareFits)), |h| {
+            layers(h);
+            h.run_ok();
+            h.get_by_label("plan").click();
+        }),
         ("stopped", &|| Desk::with(common::crossed_job()), |h| h.state_mut().view.step = Step::Outline),
         ("stopped-layers", &|| Desk::with(common::crossed_job()), |h| h.state_mut().view.step = Step::Layers),
         ("long", &|| Desk::with(common::long_job()), |h| h.state_mut().view.step = Step::Layers),
@@ -244,7 +275,13 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         }),
     ];
     for (name, desk, act) in steps.iter().filter(|s| s.0.contains(&only)) {
-        for (size, width, height) in [("large", 1400.0, 900.0), ("small", 1100.0, 700.0)] {
+        // Forms stand far down the column.
+        let sizes: &[(&str, f32, f32)] = if name.starts_with("form-") {
+            &[("tall", 1300.0, 1800.0)]
+        } else {
+            &[("large", 1400.0, 900.0), ("small", 1100.0, 700.0)]
+        };
+        for (size, width, height) in sizes.iter().copied() {
             for dark in [false, true] {
                 let mut desk = desk();
                 desk.view.dark = dark;
@@ -261,4 +298,74 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         }
     }
     Ok(())
+}
+
+fn mm(v: f64) -> Length {
+    Length::from_mm(v).unwrap_or_default()
+}
+
+fn layers(h: &mut egui_kittest::Harness<'static, Desk>) {
+    h.state_mut().view.step = Step::Layers;
+}
+
+/// The hull side, one thing about it changed.
+fn edited(edit: WallEdit) -> Desk {
+    let mut desk = Desk::sample_with_photo("hull-side.coldwright");
+    desk.edit(edit);
+    desk
+}
+
+fn strips() -> FirstLayers {
+    FirstLayers::Strips { layers: 1, gap: mm(2.0), widest: mm(300.0), square_up_to: mm(0.5) }
+}
+
+fn kerfs() -> FirstLayers {
+    FirstLayers::Kerfs { layers: 2, web: mm(5.0), kerf: mm(3.0), spacing: mm(60.0) }
+}
+
+fn over_hollow(first: FirstLayers) -> Desk {
+    over_hollow_from(0.0, 850.0, first)
+}
+
+fn over_hollow_from(from: f64, length: f64, first: FirstLayers) -> Desk {
+    let shape = HollowShape::Radius { radius: mm(1400.0), length: mm(length) };
+    let behind =
+        HollowBehind { shape, first, from: mm(from), ..HollowBehind::measured(mm(length), mm(10.0)) };
+    edited(WallEdit::Hollow(Some(behind)))
+}
+
+fn lid() -> Desk {
+    let mut desk = Desk::with(common::typed_job());
+    let ledges = vec![mm(0.0), mm(20.0), mm(20.0), mm(20.0)];
+    desk.edit(WallEdit::Stands(Stands::Lid));
+    desk.edit(WallEdit::Lid(Some(SteppedLid { ledges, draft_deg: 2.0, clearance: mm(3.0) })));
+    desk
+}
+
+fn fitted() -> Desk {
+    let mut desk = Desk::sample_with_photo("hull-side.coldwright");
+    let edge = desk.job().walls[0].template.edges[1].id;
+    let trims = vec![TrimAt { at: 0.0, trim: mm(1.5) }, TrimAt { at: 1.0, trim: mm(3.0) }];
+    desk.edit(WallEdit::Fitted(vec![Fitted { layer: 1, edge, trims }]));
+    desk
+}
+
+fn further() -> Desk {
+    let mut desk = Desk::with(common::typed_job());
+    let first = desk.job().walls[0].template.clone();
+    let mut template = first;
+    for (i, tick) in template.ticks.iter_mut().enumerate() {
+        tick.id.0 += 500;
+        if let coldwright_job::Place::Typed { at, .. } = &mut tick.place {
+            at.x += [6.0, 12.0, -4.0][i % 3];
+        }
+    }
+    for edge in &mut template.edges {
+        edge.id.0 += 500;
+        edge.ticks.iter_mut().for_each(|t| t.0 += 500);
+    }
+    template.base = template.base.map(|b| coldwright_job::EdgeId(b.0 + 500));
+    template.taken_at = TakenAt::FromOuter(mm(101.6));
+    desk.edit(WallEdit::Further(vec![Further { template, lies: Lies::AsFirst, begins: None }]));
+    desk
 }

@@ -47,7 +47,8 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     let p = Palette::at(ui);
     board.grid(&p, shown.job.units);
     draw_layer(&board, layer, wall.cut, &p);
-    marks(&board, layer, &p);
+    let taken = marks(&board, layer, &p);
+    gap(&board, shown, layer, wall.cut, &taken, &p);
     let [a, b] = [Point::new(bounds.x0, bounds.y0), Point::new(bounds.x1, bounds.y0)].map(|q| board.put(q));
     dimension(&board.painter, a, b, -44.0, &crate::parts::mm(shown, bounds.width()), p.quiet);
     let [a, b] = [Point::new(bounds.x0, bounds.y0), Point::new(bounds.x0, bounds.y1)].map(|q| board.put(q));
@@ -116,8 +117,8 @@ pub(crate) fn thinned(board: &Board, points: &[Point]) -> Vec<Pos2> {
     out
 }
 
-/// The bevel at its stations, in words inside the piece.
-pub(crate) fn marks(board: &Board, layer: &Layer, p: &Palette) {
+/// The bevel at its stations, in words inside the piece; gives where the words stand.
+fn marks(board: &Board, layer: &Layer, p: &Palette) -> Vec<egui::Rect> {
     let mut taken: Vec<egui::Rect> = Vec::new();
     for mark in &layer.bevels {
         let (word, colour) = match mark.proud {
@@ -141,6 +142,44 @@ pub(crate) fn marks(board: &Board, layer: &Layer, p: &Palette) {
         if board.rect.contains_rect(rect) && !taken.iter().any(|t| t.intersects(rect)) {
             taken.push(tag(&board.painter, place, anchor, &words, colour, p.board.gamma_multiply(0.85)));
         }
+    }
+    taken
+}
+
+/// Where a square cut leaves the largest gap, ringed, with its width.
+fn gap(board: &Board, shown: &Shown<'_>, layer: &Layer, cut: CutStyle, taken: &[egui::Rect], p: &Palette) {
+    /// Less than this no square cut shows, mm.
+    const LEAST: f64 = 0.05;
+    if layer.largest_gap < LEAST {
+        return;
+    }
+    let at = board.put(layer.largest_gap_at);
+    board.painter.circle_stroke(at, 7.0, Stroke::new(1.5, p.look));
+    let when = if cut == CutStyle::Bevelled { "largest gap if cut square" } else { "largest gap" };
+    let words = format!("{when} {}", crate::parts::mm(shown, layer.largest_gap));
+    let size = board.painter.layout_no_wrap(words.clone(), crate::theme::words(), p.look).size()
+        + Vec2::new(8.0, 2.0);
+    // Above, below, left or right of the ring, wherever no other words stand.
+    let ways = [
+        (0.0, -1.0),
+        (0.0, 1.0),
+        (1.0, 0.0),
+        (-1.0, 0.0),
+        (1.0, -1.0),
+        (-1.0, -1.0),
+        (1.0, 1.0),
+        (-1.0, 1.0),
+    ];
+    let places = ways.map(|(x, y)| {
+        let way = Vec2::new(x, y);
+        (at + way * 10.0, anchor(-way))
+    });
+    let free = places.into_iter().find(|(place, anchor)| {
+        let rect = anchor.anchor_size(*place, size);
+        board.rect.contains_rect(rect) && !taken.iter().any(|t| t.intersects(rect))
+    });
+    if let Some((place, anchor)) = free {
+        tag(&board.painter, place, anchor, &words, p.look, p.board.gamma_multiply(0.85));
     }
 }
 

@@ -47,14 +47,17 @@ fn box_json(job: &Job, plan: &Plan) -> Value {
         .inside
         .iter()
         .zip(&boxed.stow)
-        .map(|(one, stow)| {
+        .enumerate()
+        .map(|(i, (one, stow))| {
+            let used = boxed.rooms().get(i).unwrap_or(one);
             json!({
                 "walls": one.walls.iter().map(name).collect::<Vec<_>>(),
                 "cavity_litres": one.cavity / 1e6,
-                "room_litres": one.room / 1e6,
+                "room_litres": used.room / 1e6,
+                "room_before_liner_litres": one.room / 1e6,
                 "foam_litres": one.foam.iter().sum::<f64>() / 1e6,
                 "left_over_litres": one.left_over / 1e6,
-                "room_by_height": one.below.iter().map(|(h, v)| json!({"mm": h, "litres": v / 1e6})).collect::<Vec<_>>(),
+                "room_by_height": used.below.iter().map(|(h, v)| json!({"mm": h, "litres": v / 1e6})).collect::<Vec<_>>(),
                 "sump": stow.sump.map(|s| json!({"deep_mm": s.deep, "litres": s.volume / 1e6})),
                 "clear": stow.clear.iter().map(|c| json!({
                     "tall_mm": c.tall, "along_mm": c.along, "across_mm": c.across,

@@ -1,9 +1,9 @@
 //! `coldwright layers`: every layer's depths, outlines, areas, bevels, wedge, gaps, and what the stated saw cannot do.
 
-use coldwright_geometry::{BevelMark, Layer, Length, Proud, Ring, Saw, SawLimit, least_radius};
+use coldwright_geometry::{BevelMark, Layer, Length, Proud, Ring, SawLimit, least_radius};
 use coldwright_job::{
     Along, HollowLayer, HollowPlan, Job, Problem, Severity, TakenAt, Template, TemplatePlan, Wall, WallPlan,
-    checks, lid_opening, plan,
+    checks, lid_opening, plan, saw_limits,
 };
 use serde_json::{Value, json};
 
@@ -76,7 +76,7 @@ fn as_json(job: &Job, wall: &Wall, plan: &WallPlan) -> Value {
             "blade_mm": saw.blade,
             "least_radius_mm": Some(least_radius(saw.blade)).filter(|r| r.is_finite()),
         },
-        "layers": layers.iter().zip(before).map(|(l, z)| layer_json(wall, l, z, &saw)).collect::<Vec<_>>(),
+        "layers": layers.iter().zip(before).map(|(l, z)| layer_json(wall, l, z, &saw_limits(job, plan, l))).collect::<Vec<_>>(),
     })
 }
 
@@ -105,7 +105,7 @@ fn hollow_json(h: &HollowPlan) -> Value {
                 "bevels_deg": [s.bevels.0.to_degrees(), s.bevels.1.to_degrees()],
             })).collect::<Vec<_>>(),
         }),
-        HollowLayer::Kerfs { depth, width, spacing, at } => json!({
+        HollowLayer::Kerfs { depth, width, spacing, at, .. } => json!({
             "kerfs": {"count": at.len(), "depth_mm": depth, "width_mm": width, "spacing_mm": spacing, "at_flat_mm": at},
         }),
     });
@@ -148,7 +148,7 @@ fn limit_json(wall: &Wall, limit: &SawLimit) -> Value {
     }
 }
 
-fn layer_json(wall: &Wall, l: &Layer, before: f64, saw: &Saw) -> Value {
+fn layer_json(wall: &Wall, l: &Layer, before: f64, limits: &[SawLimit]) -> Value {
     let name = |id: u32| edge(wall, id);
     json!({
         "number": l.number,
@@ -174,7 +174,7 @@ fn layer_json(wall: &Wall, l: &Layer, before: f64, saw: &Saw) -> Value {
             "edge": name(m.edge), "at_mm": [m.at.x, m.at.y], "angle_deg": m.angle.to_degrees(),
         })).collect::<Vec<_>>(),
         "tightest_inside_radius_mm": l.tightest_inside_radius,
-        "saw_cannot": saw.limits(l).iter().map(|x| limit_json(wall, x)).collect::<Vec<_>>(),
+        "saw_cannot": limits.iter().map(|x| limit_json(wall, x)).collect::<Vec<_>>(),
         "bevels": l.bevels.iter().map(|b| json!({
             "edge": name(b.edge),
             "at_mm": [b.at.x, b.at.y],
@@ -199,7 +199,6 @@ fn in_words(job: &Job, wall: &Wall, plan: &WallPlan) {
         say::line(&format!("{}: no layers yet", wall.name));
         return;
     };
-    let saw = job.cutting.saw();
     for l in &set.layers {
         let mm = |v: f64| Length::from_mm(v).map_or_else(|_| v.to_string(), |l| job.show(l));
         say::line(&format!(
@@ -214,7 +213,7 @@ fn in_words(job: &Job, wall: &Wall, plan: &WallPlan) {
             steepest(l).and_then(|m| edge(wall, m.edge)).map_or_else(String::new, |e| format!(" ({e})")),
             l.wedge / 1000.0,
             mm(l.largest_gap),
-            saw.limits(l).iter().map(|x| limit_words(wall, x, mm)).collect::<String>(),
+            saw_limits(job, plan, l).iter().map(|x| limit_words(wall, x, mm)).collect::<String>(),
         ));
     }
 }

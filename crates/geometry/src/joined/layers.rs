@@ -47,12 +47,7 @@ fn of_wall(
     for (i, thickness) in this.shape.thicknesses.iter().enumerate() {
         let (number, to) = (i + 1, from + thickness);
         let shape = loft(walls, joints, joined, wall, Ask::Layer(number), Gaps::Kept)?;
-        let space = this.spaces.get(i).copied().unwrap_or(0.0);
-        if !(0.0..*thickness).contains(&space) {
-            let what = format!("before layer {number} is {space} mm of {thickness} mm in all");
-            return Err(GeometryError::BadSpace { what });
-        }
-        let begins = from + space;
+        let begins = from + space(this, i, *thickness)?;
         let (outer, inner) = (face(&shape, begins, number)?, face(&shape, to, number)?);
         for n in outer.notices.iter().chain(&inner.notices) {
             told.tell(n, number);
@@ -61,6 +56,16 @@ fn of_wall(
         from = to;
     }
     Ok(LayerSet { layers: out, notices: told.all() })
+}
+
+/// The space before a layer, mm: less than the layer and its space together.
+fn space(wall: &BoxWall, index: usize, thickness: f64) -> Result<f64, GeometryError> {
+    let space = wall.spaces.get(index).copied().unwrap_or(0.0);
+    if (0.0..thickness).contains(&space) {
+        return Ok(space);
+    }
+    let what = format!("before layer {} is {space} mm of {thickness} mm in all", index + 1);
+    Err(GeometryError::BadSpace { what })
 }
 
 /// Volume of each layer of a wall if no gap were left, mm³.
@@ -75,7 +80,7 @@ pub(crate) fn gapless(
     for (i, thickness) in walls[wall].shape.thicknesses.iter().enumerate() {
         let (number, to) = (i + 1, from + thickness);
         let shape = loft(walls, joints, joined, wall, Ask::Layer(number), Gaps::Closed)?;
-        let begins = from + walls[wall].spaces.get(i).copied().unwrap_or(0.0);
+        let begins = from + space(&walls[wall], i, *thickness)?;
         let (a, b) = (face(&shape, begins, number)?, face(&shape, to, number)?);
         let area = |r: &[Ring]| r.iter().map(Ring::area).sum::<f64>();
         out.push(slab(&shape, (begins, area(&a.rings), &a), (to, area(&b.rings), &b)));

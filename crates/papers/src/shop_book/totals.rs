@@ -44,13 +44,20 @@ pub(super) fn totals(sheets: &mut Sheets, job: &Job, walls: &[Walled<'_>]) {
 pub(super) fn room(sheets: &mut Sheets, job: &Job, plan: &Plan) {
     let lengths = |a: f64, b: f64| format!("{} × {}", job.show_mm(a), job.show_mm(b));
     let both = |mm3: f64| format!("{:.1} litres ({:.2} cubic feet)", mm3 / 1e6, mm3 / 304.8_f64.powi(3));
-    for (one, stow) in plan.boxed.iter().flat_map(|b| b.inside.iter().zip(&b.stow)) {
+    let rooms = plan.boxed.iter().flat_map(|b| b.rooms().iter().zip(&b.inside).zip(&b.stow));
+    for ((one, bare), stow) in rooms {
         sheets.heading("Room inside", 11.0);
         sheets.paragraph(&format!(
             "{} up to the brim; {} without any foam.",
             both(one.room),
             both(one.cavity)
         ));
+        if plan.boxed.as_ref().is_some_and(|b| !b.after_liner.is_empty()) {
+            sheets.paragraph(&format!(
+                "The liner is counted in; before it goes in there are {}.",
+                both(bare.room)
+            ));
+        }
         let steps = one.below.len().saturating_sub(1);
         let rows: Vec<Vec<String>> = (1..=4)
             .rev()

@@ -62,13 +62,18 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     let say = |ui: &mut Ui, words: String| {
         ui.add(egui::Label::new(RichText::new(words).color(p.look)).wrap());
     };
-    for words in told(shown, layer, edge) {
+    for words in told(shown, &coldwright_job::saw_limits(shown.job, plan, layer), layer, edge) {
         say(ui, words);
     }
 }
 
 /// What to look at before this layer is sawn.
-fn told<'a>(shown: &Shown<'_>, layer: &Layer, edge: impl Fn(u32) -> &'a str) -> Vec<String> {
+fn told<'a>(
+    shown: &Shown<'_>,
+    limits: &[SawLimit],
+    layer: &Layer,
+    edge: impl Fn(u32) -> &'a str,
+) -> Vec<String> {
     let mut out = Vec::new();
     let mut feathers: Vec<(u32, f64)> = Vec::new();
     for m in layer.bevels.iter().filter(|m| m.angle.abs() > std::f64::consts::FRAC_PI_4 + 1e-9) {
@@ -84,8 +89,8 @@ fn told<'a>(shown: &Shown<'_>, layer: &Layer, edge: impl Fn(u32) -> &'a str) -> 
             edge(id)
         ));
     }
-    for limit in shown.job.cutting.saw().limits(layer) {
-        out.push(match limit {
+    for limit in limits {
+        out.push(match *limit {
             SawLimit::Tilt { edge: id, angle, turned_over } => {
                 let way =
                     if turned_over { "saw it box face up" } else { "more than the saw tilts either way" };

@@ -16,7 +16,7 @@ pub(super) fn answer(ui: &mut Ui, shown: &Shown<'_>) {
         big(ui, NONE, "room inside: join the walls where their edges meet");
         return;
     };
-    match plan.inside.as_slice() {
+    match plan.rooms() {
         [] => {
             big(ui, NONE, "room inside");
             let p = Palette::at(ui);
@@ -27,13 +27,17 @@ pub(super) fn answer(ui: &mut Ui, shown: &Shown<'_>) {
         }
         rooms => {
             for (i, room) in rooms.iter().enumerate() {
+                let lined = if plan.after_liner.is_empty() { "" } else { ", liner in" };
                 let caption = if rooms.len() > 1 {
-                    format!("room inside, box {}", i + 1)
+                    format!("room inside{lined}, box {}", i + 1)
                 } else {
-                    "room inside".to_owned()
+                    format!("room inside{lined}")
                 };
                 big(ui, &volume(shown, room.room), &caption);
                 fact(ui, "The same", &other(shown, room.room));
+                if let Some(foam) = plan.inside.get(i).filter(|_| !plan.after_liner.is_empty()) {
+                    fact(ui, "Before the liner", &volume(shown, foam.room));
+                }
                 fact(ui, "Bare space", &format!("{} without foam", volume(shown, room.cavity)));
             }
         }
@@ -54,7 +58,7 @@ pub(super) fn by_height(ui: &mut Ui, shown: &Shown<'_>) {
 }
 
 fn heights(ui: &mut Ui, shown: &Shown<'_>, plan: &BoxPlan) {
-    for room in &plan.inside {
+    for room in plan.rooms() {
         group(ui, "Room up to a height over its lowest place");
         let steps = room.below.len().saturating_sub(1);
         for quarter in (1..=4).rev() {
@@ -68,7 +72,7 @@ fn heights(ui: &mut Ui, shown: &Shown<'_>, plan: &BoxPlan) {
             fact(ui, "Sump", &format!("{} deep, {}", mm(shown, sump.deep), volume(shown, sump.volume)));
         }
         if !stow.clear.is_empty() {
-            group(ui, "Clear of all foam, upright from the floor");
+            group(ui, "Clear of all walls, upright from the floor");
         }
         for clear in &stow.clear {
             let tall = format!("{} tall", mm(shown, clear.tall));
