@@ -14,8 +14,9 @@ use crate::problem::{Problem, Step};
 const PAST: f64 = 5.0;
 
 /// Everything to look at before the first layers are sawn.
-pub(crate) fn tell(job: &Job, wall: &Wall, plan: &WallPlan, of: &HollowPlan, problems: &mut Vec<Problem>) {
-    let Some(set) = plan.layers.as_deref() else { return };
+pub(crate) fn told(job: &Job, wall: &Wall, plan: &WallPlan, of: &HollowPlan) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let Some(set) = plan.layers.as_deref() else { return problems };
     let mut say = |sentence: String| {
         let sentence = format!("{}: {sentence}", wall.name);
         problems.push(Problem::new(Step::Layers, Severity::Look, wall.id, sentence));
@@ -49,6 +50,7 @@ pub(crate) fn tell(job: &Job, wall: &Wall, plan: &WallPlan, of: &HollowPlan, pro
             litres(of.before_flat)
         ));
     }
+    problems
 }
 
 /// What of a layer lies past the ends of the straightedge.

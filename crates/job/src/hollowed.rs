@@ -92,10 +92,10 @@ pub(crate) struct Kept {
 }
 
 /// Lays the first layers of every wall over a hollow out flat.
-pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, problems: &mut Vec<Problem>) {
+pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>) {
     let mut now = Vec::new();
     for plan in walls.iter_mut() {
-        let Some(wall) = job.wall(plan.id) else { continue };
+        let Some(wall) = job.wall(plan.id).filter(|w| w.lid.is_none()) else { continue };
         let (Some(hollow), Some(outline), Some(set)) = (&wall.hollow, plan.outline.as_deref(), &plan.layers)
         else {
             continue;
@@ -114,11 +114,12 @@ pub(crate) fn lay_out(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, p
                 plan.layers = Some(set.clone());
                 plan.filler.hollow = of.void + of.before_flat;
                 plan.hollow = Some(of.clone());
-                crate::hollow_told::tell(job, wall, plan, of, problems);
+                let told = crate::hollow_told::told(job, wall, plan, of);
+                plan.problems.extend(told);
             }
             Err(why) => {
                 let sentence = format!("{}: {}", wall.name, why.words(job.units.show()));
-                problems.push(Problem::new(Step::Layers, Severity::Stop, wall.id, sentence));
+                plan.problems.push(Problem::new(Step::Layers, Severity::Stop, wall.id, sentence));
             }
         }
         now.push(one);

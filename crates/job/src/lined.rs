@@ -31,7 +31,7 @@ struct Asked {
 }
 
 /// Puts the panel of every lined wall behind its foam, its last layer.
-pub(crate) fn line(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, problems: &mut Vec<Problem>) {
+pub(crate) fn line(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>) {
     let mut now = Vec::new();
     for plan in walls.iter_mut() {
         let Some(wall) = job.wall(plan.id) else { continue };
@@ -50,7 +50,7 @@ pub(crate) fn line(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, prob
             (Some(k), Ok(asked)) if k.asked == asked && layered::same(&k.foam, &foam) => k,
             (_, Ok(asked)) => Kept { wall: wall.id, result: made(&foam, &asked), foam, asked },
             (_, Err(why)) => {
-                problems.push(stop(job, wall, &why));
+                plan.problems.push(stop(job, wall, &why));
                 continue;
             }
         };
@@ -59,7 +59,7 @@ pub(crate) fn line(job: &Job, walls: &mut [WallPlan], kept: &mut Vec<Kept>, prob
                 plan.layers = Some(set.clone());
                 plan.liner = Some(panel.clone());
             }
-            Err(why) => problems.push(stop(job, wall, why)),
+            Err(why) => plan.problems.push(stop(job, wall, why)),
         }
         now.push(one);
     }

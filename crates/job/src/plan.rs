@@ -183,8 +183,8 @@ impl Planner {
             walls.iter().filter_map(|w| Some((w.id, w.layers.clone()?))).collect();
         filling::bare(job, &mut walls, &mut self.filled);
         let boxed = boxed::join(job, &mut walls, &mut self.boxed, &mut shared);
-        hollowed::lay_out(job, &mut walls, &mut self.hollowed, &mut shared);
-        lined::line(job, &mut walls, &mut self.lined, &mut shared);
+        hollowed::lay_out(job, &mut walls, &mut self.hollowed);
+        lined::line(job, &mut walls, &mut self.lined);
         let (mut pieces, seams) = pieces::cut(job, &walls, &mut self.cut, &mut shared);
         let marks: Vec<(PieceId, String)> = pieces.iter().map(|p| (p.id, p.mark.clone())).collect();
         for (turn, index) in order::sorted(job, &marks, &mut shared).into_iter().enumerate() {

@@ -145,6 +145,23 @@ pub(crate) fn wall(wall: &Wall, show: Show, old: Option<&Kept>) -> (WallPlan, Ke
         }
         Ok(None) => {}
     }
+    if wall.lid.is_some() {
+        let unused = [
+            (
+                !wall.fitted.is_empty(),
+                "trims taken while fitting are not carried on; change its ledges or the room for its gasket",
+            ),
+            (
+                !wall.further.is_empty(),
+                "its further templates are not used; its layers follow from the opening at the top",
+            ),
+            (wall.hollow.is_some(), "a hollow behind it is not used; take it away"),
+        ];
+        for (_, words) in unused.into_iter().filter(|u| u.0) {
+            let sentence = format!("{} is a lid in steps: {words}", wall.name);
+            problems.push(Problem::new(Step::Layers, Severity::Look, wall.id, sentence));
+        }
+    }
     let mut plans: Vec<TemplatePlan> = templates
         .iter()
         .map(|t| TemplatePlan {

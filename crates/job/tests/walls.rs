@@ -406,7 +406,7 @@ fn kerfed_foam_is_as_long_as_the_bend() {
     let bad = FirstLayers::Kerfs { layers: 1, web: mm(40.0), kerf: mm(3.0), spacing: mm(60.0) };
     let behind = HollowBehind { first: bad, ..job.walls[0].hollow.clone().unwrap() };
     let job = with(&job, wall, WallEdit::Hollow(Some(behind)));
-    assert!(plan(&job).shared.iter().any(|q| q.sentence.contains("cannot be kerfed")));
+    assert!(only(&job).problems.iter().any(|q| q.sentence.contains("cannot be kerfed")));
 }
 
 #[test]

@@ -47,12 +47,18 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     let p = Palette::at(ui);
     board.grid(&p, shown.job.units);
     draw_layer(&board, layer, wall.cut, &p);
-    let taken = marks(&board, layer, &p);
-    gap(&board, shown, layer, wall.cut, &taken, &p);
+    let mut taken = marks(&board, layer, &p);
     let [a, b] = [Point::new(bounds.x0, bounds.y0), Point::new(bounds.x1, bounds.y0)].map(|q| board.put(q));
     dimension(&board.painter, a, b, -44.0, &crate::parts::mm(shown, bounds.width()), p.quiet);
     let [a, b] = [Point::new(bounds.x0, bounds.y0), Point::new(bounds.x0, bounds.y1)].map(|q| board.put(q));
     dimension(&board.painter, a, b, 44.0, &crate::parts::mm(shown, bounds.height()), p.quiet);
+    let low = board.put(bounds.center()).x;
+    let foot = board.put(Point::new(bounds.x0, bounds.y0)).y;
+    taken.push(egui::Rect::from_min_max(
+        Pos2::new(low - 60.0, foot + 20.0),
+        Pos2::new(low + 60.0, foot + 52.0),
+    ));
+    gap(&board, shown, layer, wall.cut, &taken, &p);
     legend(&board, wall.cut, &p);
 }
 
@@ -159,28 +165,53 @@ fn gap(board: &Board, shown: &Shown<'_>, layer: &Layer, cut: CutStyle, taken: &[
     let words = format!("{when} {}", crate::parts::mm(shown, layer.largest_gap));
     let size = board.painter.layout_no_wrap(words.clone(), crate::theme::words(), p.look).size()
         + Vec2::new(8.0, 2.0);
-    // Above, below, left or right of the ring, wherever no other words stand.
-    let ways = [
+    let hits = lines_in(board, layer);
+    let middle = board.put(bounds(layer).center()) - at;
+    // Where no other words and no line stand; words farther off hang on a short line. Else where no words stand.
+    let mut ways = [
         (0.0, -1.0),
         (0.0, 1.0),
-        (1.0, 0.0),
         (-1.0, 0.0),
-        (1.0, -1.0),
+        (1.0, 0.0),
         (-1.0, -1.0),
-        (1.0, 1.0),
+        (1.0, -1.0),
         (-1.0, 1.0),
-    ];
-    let places = ways.map(|(x, y)| {
-        let way = Vec2::new(x, y);
-        (at + way * 10.0, anchor(-way))
-    });
-    let free = places.into_iter().find(|(place, anchor)| {
-        let rect = anchor.anchor_size(*place, size);
-        board.rect.contains_rect(rect) && !taken.iter().any(|t| t.intersects(rect))
-    });
-    if let Some((place, anchor)) = free {
+        (1.0, 1.0),
+    ]
+    .map(|(x, y)| Vec2::new(x, y));
+    // Inside the piece first: outside stand the sizes.
+    ways.sort_by(|a, b| b.normalized().dot(middle).total_cmp(&a.normalized().dot(middle)));
+    let places = [10.0, 34.0]
+        .into_iter()
+        .flat_map(|off| ways.map(|way| (at + way.normalized() * off, anchor(-way), off)));
+    let free: Vec<(Pos2, Align2, f32, usize)> = places
+        .filter_map(|(place, anchor, off)| {
+            let rect = anchor.anchor_size(place, size);
+            let clear = board.rect.contains_rect(rect) && !taken.iter().any(|t| t.intersects(rect));
+            clear.then(|| (place, anchor, off, hits.iter().filter(|h| rect.contains(**h)).count()))
+        })
+        .collect();
+    if let Some((place, anchor, off, _)) = free.iter().min_by_key(|f| f.3).copied() {
+        if off > 20.0 {
+            let way = (place - at).normalized();
+            board.painter.line_segment([at + way * 7.0, place], Stroke::new(1.0, p.look));
+        }
         tag(&board.painter, place, anchor, &words, p.look, p.board.gamma_multiply(0.85));
     }
+}
+
+/// Places along all lines of a layer, a few screen points apart.
+fn lines_in(board: &Board, layer: &Layer) -> Vec<Pos2> {
+    let rings = layer.outer.rings.iter().chain(&layer.inner.rings).chain(&layer.fits);
+    let mut out = Vec::new();
+    for points in rings.flat_map(|r| std::iter::once(&r.outer).chain(&r.holes)) {
+        let put = thinned(board, points);
+        for (a, b) in put.iter().zip(put.iter().cycle().skip(1)) {
+            let pieces = (a.distance(*b) / 5.0).ceil().clamp(1.0, 1000.0);
+            out.extend((0..pieces as u32).map(|k| a.lerp(*b, k as f32 / pieces)));
+        }
+    }
+    out
 }
 
 /// How words hang on a mark that faces this way on the screen, so that they stand behind it.

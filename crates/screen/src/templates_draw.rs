@@ -26,7 +26,15 @@ pub(crate) fn draw(board: &Board, plan: &WallPlan, here: usize, p: &Palette) {
         let highest = outline.corners().iter().max_by(|a, b| (a.at.y + a.at.x).total_cmp(&(b.at.y + b.at.x)));
         if let Some(at) = highest.map(|c| board.put(c.at)) {
             let words = format!("template {}", number + 1);
-            tag(&board.painter, at + egui::vec2(8.0, -8.0), Align2::RIGHT_BOTTOM, &words, p.quiet, p.board);
+            // Inside the one in hand, or beyond its tick numbers, which stand close outside it.
+            let within = plan.templates.get(here).and_then(|t| t.outline.as_deref());
+            let within = highest.zip(within).is_some_and(|(c, o)| o.bounds().inset(-20.0).contains(c.at));
+            let (off, anchor) = if within {
+                (egui::vec2(-12.0, 10.0), Align2::RIGHT_TOP)
+            } else {
+                (egui::vec2(8.0, -8.0), Align2::LEFT_BOTTOM)
+            };
+            tag(&board.painter, at + off, anchor, &words, p.quiet, p.board);
         }
     }
     let Some(first) = plan.templates.first().and_then(|t| t.outline.as_deref()) else { return };

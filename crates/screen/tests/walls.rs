@@ -261,7 +261,7 @@ fn a_hollow_is_measured_and_its_first_layer_made_into_strips_or_bent() {
     assert_eq!(gaps.len(), 2);
     assert!((gaps[0].1.mm() - 45.0).abs() < 1e-9);
     click(&mut h, "strips");
-    typed(&mut h, "Gap allowed behind", "3 mm");
+    typed(&mut h, "Gap left, up to", "3 mm");
     let plan = h.state().plan.walls[0].hollow.clone().unwrap();
     let HollowLayer::Strips { strips, .. } = &plan.layers[0] else { panic!("no strips") };
     assert!(strips.len() > 2);

@@ -205,7 +205,7 @@ impl Boxes<'_> {
             FirstLayers::Strips { layers, gap, widest, square_up_to } => {
                 let of =
                     |gap, widest, square_up_to| FirstLayers::Strips { layers, gap, widest, square_up_to };
-                self.length(ui, "Gap allowed behind", gap, &|h, l| h.first = of(l, widest, square_up_to));
+                self.length(ui, "Gap left, up to", gap, &|h, l| h.first = of(l, widest, square_up_to));
                 self.length(ui, "Widest strip", widest, &|h, l| h.first = of(gap, l, square_up_to));
                 self.length(ui, "Joints square up to", square_up_to, &|h, l| h.first = of(gap, widest, l));
             }
@@ -213,7 +213,7 @@ impl Boxes<'_> {
                 let of = |web, kerf, spacing| FirstLayers::Kerfs { layers, web, kerf, spacing };
                 self.length(ui, "Left under a kerf", web, &|h, l| h.first = of(l, kerf, spacing));
                 self.length(ui, "A kerf is wide", kerf, &|h, l| h.first = of(web, l, spacing));
-                self.length(ui, "Kerfs apart, at most", spacing, &|h, l| h.first = of(web, kerf, l));
+                self.length(ui, "Kerf to kerf, up to", spacing, &|h, l| h.first = of(web, kerf, l));
             }
         }
     }

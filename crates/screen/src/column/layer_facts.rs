@@ -1,6 +1,6 @@
 //! What there is to know of one layer: the space before it, areas, what a square cut leaves, and what the saw cannot do.
 
-use coldwright_geometry::{Layer, Outline, SawLimit};
+use coldwright_geometry::{Layer, Outline, Proud, SawLimit};
 use coldwright_job::{Units, Wall, WallEdit};
 use egui::{Id, RichText, Ui};
 use kurbo::{ParamCurveNearest, Point};
@@ -46,7 +46,8 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
     fact(ui, "Wedge to fill", &volume(shown, layer.wedge));
     fact(ui, "Trimmed if it fills", &volume(shown, layer.excess));
     let at = plan.outline.as_deref().filter(|_| layer.largest_gap > 0.05);
-    let at = at.and_then(|o| nearest_edge(o, layer.largest_gap_at));
+    let leans = |id: u32| layer.bevels.iter().any(|m| m.edge == id && m.proud != Proud::Square);
+    let at = at.and_then(|o| nearest_edge(o, layer.largest_gap_at, leans));
     let near = at.map_or_else(String::new, |name| format!(", at {name}"));
     fact(ui, "Largest gap", &format!("{}{near}", mm(shown, layer.largest_gap)));
     let steepest = layer.bevels.iter().max_by(|a, b| a.angle.abs().total_cmp(&b.angle.abs()));
@@ -115,12 +116,13 @@ fn told<'a>(
     out
 }
 
-/// The edge a place lies nearest to.
-fn nearest_edge(outline: &Outline, at: Point) -> Option<String> {
+/// The edge a place lies nearest to, of those that lean: a square one leaves no gap.
+fn nearest_edge(outline: &Outline, at: Point, leans: impl Fn(u32) -> bool) -> Option<String> {
     let off = |side: &coldwright_geometry::Side| {
         side.path.segments().map(|s| s.nearest(at, 0.01).distance_sq).fold(f64::INFINITY, f64::min)
     };
-    let side = outline.sides().iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    let sides = outline.sides().iter().filter(|s| leans(s.edge.id));
+    let side = sides.min_by(|a, b| off(a).total_cmp(&off(b)))?;
     Some(side.edge.name.clone())
 }
 

@@ -28,12 +28,16 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         if shaped { "of foam in all" } else { "of foam in all, once the outline closes" },
     );
     list(ui, shown, wall, view, queue);
-    group(ui, "The face that stays where it is");
-    let faces = [(FixedFace::Outer, "hull face"), (FixedFace::Inner, "box face")];
-    if let Some(face) = choices(ui, wall.fixed, &faces) {
-        queue.push(Action::Edit(wall_edit(wall, WallEdit::Fixed(face)), None));
+    // A lid in steps follows from its opening, whatever else is known of the wall.
+    let plug = wall.lid.is_some();
+    if !plug {
+        group(ui, "The face that stays where it is");
+        let faces = [(FixedFace::Outer, "hull face"), (FixedFace::Inner, "box face")];
+        if let Some(face) = choices(ui, wall.fixed, &faces) {
+            queue.push(Action::Edit(wall_edit(wall, WallEdit::Fixed(face)), None));
+        }
+        taken_at(ui, shown, wall, view, queue);
     }
-    taken_at(ui, shown, wall, view, queue);
     group(ui, "Edges are cut");
     let styles = [
         (CutStyle::Bevelled, "bevelled, both faces drawn"),
@@ -46,10 +50,14 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         }
     }
     layer_facts::show(ui, shown, wall, view, queue);
-    fitted::show(ui, shown, wall, view, queue);
+    if !plug || !wall.fitted.is_empty() {
+        fitted::show(ui, shown, wall, view, queue);
+    }
     lid::show(ui, shown, wall, view, queue);
     liner::show(ui, shown, wall, view, queue);
-    hollow::show(ui, shown, wall, view, queue);
+    if !plug || wall.hollow.is_some() {
+        hollow::show(ui, shown, wall, view, queue);
+    }
 }
 
 fn list(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View, queue: &mut Vec<Action>) {

@@ -42,14 +42,13 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
         change(&mut next);
         wall_edit(wall, WallEdit::Lid(Some(next)))
     };
+    hint(ui, "Each ledge is so wide");
     for number in 1..=wall.layers.len() {
-        let label = format!(
-            "Ledge under {}",
-            if number == 1 { "the rim".into() } else { format!("layer {}", number - 1) }
-        );
-        row(ui, &label, |ui| {
+        let above = if number == 1 { "the rim".into() } else { format!("layer {}", number - 1) };
+        let name = format!("Ledge under {above}");
+        row(ui, &format!("Under {above}"), |ui| {
             let key = Id::unique(("ledge", wall.id, number));
-            let bound = Bound { job: shown.job, key, name: &label, hint: "", width: value_width(ui) };
+            let bound = Bound { job: shown.job, key, name: &name, hint: "", width: value_width(ui) };
             bound.length(ui, &mut view.drafts, Some(lid.ledge(number)), queue, |l| {
                 l.map(|l| {
                     with(&|n| {

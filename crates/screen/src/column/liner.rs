@@ -6,7 +6,7 @@ use egui::{Id, Ui};
 
 use crate::actions::Action;
 use crate::edit_box::Bound;
-use crate::parts::{button, fact, group, group_with, hint, mm, rest, row, value_width};
+use crate::parts::{button, fact, group_with, hint, mm, rest, row, value_width};
 use crate::shown::Shown;
 use crate::view::View;
 
@@ -83,7 +83,6 @@ pub(super) fn show(ui: &mut Ui, shown: &Shown<'_>, wall: &Wall, view: &mut View,
             }
         });
     }
-    group(ui, "");
     let others = || shown.job.walls.iter().filter(|w| w.id != wall.id);
     if others().next().is_some()
         && button(ui, "Line every wall like this", false)

@@ -72,7 +72,8 @@ fn heights(ui: &mut Ui, shown: &Shown<'_>, plan: &BoxPlan) {
             fact(ui, "Sump", &format!("{} deep, {}", mm(shown, sump.deep), volume(shown, sump.volume)));
         }
         if !stow.clear.is_empty() {
-            group(ui, "Clear of all walls, upright from the floor");
+            let of = if plan.after_liner.is_empty() { "all foam" } else { "the liner" };
+            group(ui, &format!("Clear of {of}, upright from the floor"));
         }
         for clear in &stow.clear {
             let tall = format!("{} tall", mm(shown, clear.tall));
