@@ -181,13 +181,15 @@ fn gap(board: &Board, shown: &Shown<'_>, layer: &Layer, cut: CutStyle, taken: &[
     .map(|(x, y)| Vec2::new(x, y));
     // Inside the piece first: outside stand the sizes.
     ways.sort_by(|a, b| b.normalized().dot(middle).total_cmp(&a.normalized().dot(middle)));
-    let places = [10.0, 34.0]
+    let places = ways
         .into_iter()
-        .flat_map(|off| ways.map(|way| (at + way.normalized() * off, anchor(-way), off)));
+        .flat_map(|way| [10.0, 34.0].map(|off| (at + way.normalized() * off, anchor(-way), off)));
+    let blocked = |to: Pos2| (0..=10).any(|k| taken.iter().any(|t| t.contains(at.lerp(to, k as f32 / 10.0))));
     let free: Vec<(Pos2, Align2, f32, usize)> = places
         .filter_map(|(place, anchor, off)| {
             let rect = anchor.anchor_size(place, size);
             let clear = board.rect.contains_rect(rect) && !taken.iter().any(|t| t.intersects(rect));
+            let clear = clear && (off < 20.0 || !blocked(place));
             clear.then(|| (place, anchor, off, hits.iter().filter(|h| rect.contains(**h)).count()))
         })
         .collect();
