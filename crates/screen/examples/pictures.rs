@@ -61,7 +61,7 @@ fn no_cards(rectangle: bool) -> Desk {
     let mut desk = Desk::with(common::edited(job, &[add]));
     desk.decode();
     let photo = desk.job().photos[0].id;
-    let mm = |v: f64| coldwright_geometry::Length::from_mm(v).expect("a length");
+    let mm = |v: f64| Length::from_mm(v).expect("a length");
     let at = |x: f64, y: f64| kurbo::Point::new(x, y);
     desk.edit(if rectangle {
         WallEdit::Rectangle(Some(coldwright_job::KnownRectangle {
