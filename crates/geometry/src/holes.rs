@@ -10,6 +10,7 @@ use crate::{Cutout, Ring};
 /// A cut-out with the way its axis leans.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Hole {
+    pub name: String,
     pub ring: Vec<Point>,
     pub bevel: f64,
     /// How far it moves in the layer's plane per depth.
@@ -21,7 +22,7 @@ const STEPS: u32 = 16;
 
 impl Hole {
     pub fn new(cutout: &Cutout, lean: Vec2) -> Self {
-        Self { ring: cutout.ring.clone(), bevel: cutout.bevel, lean }
+        Self { name: cutout.name.clone(), ring: cutout.ring.clone(), bevel: cutout.bevel, lean }
     }
 
     /// Upright: it only grows or shrinks about its place.

@@ -260,6 +260,13 @@ impl Loft {
             .map(|(side, k)| (k.0 < k.1 && there(side, *k)).then_some(*k))
             .collect();
         let rings = tidy(without(&whole, &self.holes(z)));
+        for hole in &self.cutouts {
+            let inside =
+                |p: &Point| whole.iter().any(|r| r.contains(*p) || r.distance_to_boundary(*p) < 1e-3);
+            if !hole.at(z - self.holes_at).iter().flat_map(|r| &r.outer).all(inside) {
+                notices.push(Notice::BreaksOut { name: hole.name.clone(), depth: z, layer: None });
+            }
+        }
         if !rings.is_empty() {
             for (side, k) in self.sides.iter().zip(&kept) {
                 if k.is_none() {

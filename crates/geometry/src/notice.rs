@@ -84,6 +84,15 @@ pub enum Notice {
         /// Layer number, when known.
         layer: Option<usize>,
     },
+    /// A cut-out reaches over the edge of the piece at this depth: it is a bay in it, no hole.
+    BreaksOut {
+        /// Name of the cut-out.
+        name: String,
+        /// Depth from the outer face, mm.
+        depth: f64,
+        /// Layer number, when known.
+        layer: Option<usize>,
+    },
     /// An edge has no length left at this depth.
     EdgeVanished {
         /// Edge id.
@@ -128,6 +137,7 @@ impl Notice {
             | Self::TickOffCurve { .. }
             | Self::CornerCutSquare { .. }
             | Self::NarrowNeckLost { .. }
+            | Self::BreaksOut { .. }
             | Self::FeatherEdge { .. } => Severity::Look,
         }
     }
@@ -138,6 +148,7 @@ impl Notice {
         match &mut self {
             Self::CornerCutSquare { layer, .. }
             | Self::NarrowNeckLost { layer, .. }
+            | Self::BreaksOut { layer, .. }
             | Self::EdgeVanished { layer, .. } => {
                 *layer = Some(number);
             }
@@ -192,6 +203,11 @@ impl Notice {
                 length_of(*depth),
                 if *parts == 1 { " is" } else { "s are" }
             ),
+            Self::BreaksOut { name, depth, layer } => format!(
+                "The cut-out \"{name}\" reaches over the edge{}, at {} from the outer face. Move it in, or make it smaller.",
+                on(layer),
+                length_of(*depth)
+            ),
             Self::EdgeVanished { name, depth, layer, .. } => format!(
                 "Edge \"{name}\"{} has no length left at {} from the outer face.",
                 on(layer),
@@ -229,6 +245,7 @@ mod tests {
             Notice::MergedTicks { edge: 1, kept: 3, dropped: 4 },
             Notice::NarrowNeckLost { depth: 50.8, parts: 2, layer: None },
             Notice::EdgeVanished { edge: 1, name: name(), depth: 50.8, layer: Some(2) },
+            Notice::BreaksOut { name: "drain".to_owned(), depth: 50.8, layer: Some(2) },
             Notice::FeatherEdge { edge: 1, name: name(), angle: 0.9 },
             Notice::Smoothed { edge: 1, name: name(), largest: 0.44 },
         ]
@@ -261,6 +278,6 @@ mod tests {
         );
         assert!(all[3].to_string().contains("near (120, -40) mm of layer 2 cross"), "{}", all[3]);
         assert!(inches(&all[3]).contains("near (4 3/4 in, -1 9/16 in) of layer 2"), "{}", inches(&all[3]));
-        assert!(inches(&all[9]).contains("by up to less than 1/16 in"), "{}", inches(&all[9]));
+        assert!(inches(&all[10]).contains("by up to less than 1/16 in"), "{}", inches(&all[10]));
     }
 }

@@ -21,7 +21,11 @@ impl Told {
             Notice::NarrowNeckLost { parts, .. } => Some((2, *parts as u64, 0)),
             _ => None,
         };
+        let told = |name: &String| {
+            self.all.iter().any(|n| matches!(n, Notice::BreaksOut { name: other, .. } if other == name))
+        };
         let is_new = match matter {
+            None if matches!(new, Notice::BreaksOut { name, .. } if told(name)) => false,
             Some(matter) => self.seen.insert(matter),
             None => !self.all.contains(new),
         };

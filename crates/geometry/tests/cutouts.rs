@@ -11,7 +11,7 @@ mod common;
 use std::f64::consts::PI;
 
 use coldwright_geometry::{
-    Cutout, GeometryError, Layer, Outline, Point, Ring, Template, TemplateDepth, TemplatedWall, Vec2,
+    Cutout, GeometryError, Layer, Notice, Outline, Point, Ring, Template, TemplateDepth, TemplatedWall, Vec2,
     WallShape, layers, outline_at,
 };
 use common::{Dice, area, near, polygon_edges, wall};
@@ -140,6 +140,30 @@ fn a_leaning_hole_in_a_wall_of_several_templates() {
         near(area(&l.fits), FOAM - stadium(30.0, h * lean.hypot()), 2.0 * slack, "fits");
         near(area(&l.fills), FOAM - lens(30.0, h * lean.hypot()), 2.0 * slack, "fills");
     }
+}
+
+#[test]
+fn a_hole_that_reaches_over_the_edge_of_a_deeper_layer_is_told_once() {
+    // The sheet's sides close in by 25 · tan 45° a layer: a hose 45 from an edge with a radius of 30 is whole on the first
+    // layer's outer face, 15 from it, and over the edge on its inner face.
+    let hose = Cutout::round("hose", Point::new(45.0, 200.0), 60.0, Vec2::ZERO);
+    let outline = Outline::new(polygon_edges(&SHEET, &[-45.0]), vec![hose]).expect("an outline").0;
+    let of = |thicknesses: &[f64]| wall(outline.clone(), 0.0, thicknesses);
+    let told = |thicknesses: &[f64]| -> Vec<String> {
+        let set = layers(&of(thicknesses)).expect("layers");
+        set.notices
+            .iter()
+            .filter(|n| matches!(n, Notice::BreaksOut { .. }))
+            .map(ToString::to_string)
+            .collect()
+    };
+    assert_eq!(
+        told(&[25.0; 3]),
+        [
+            "The cut-out \"hose\" reaches over the edge of layer 1, at 25.0 mm from the outer face. Move it in, or make it smaller."
+        ]
+    );
+    assert_eq!(told(&[10.0]), Vec::<String>::new());
 }
 
 #[test]

@@ -125,6 +125,30 @@ fn seams_keep_off_neighbours_corners_and_cut_outs() {
 }
 
 #[test]
+fn a_frame_round_a_large_cut_out_is_parted_through_it() {
+    // A top of 900 × 860 with a hole of 356 × 305 in it and 440 wide parts: two halves, parted at the hole. A hose hole of 60 is
+    // kept clear of as before.
+    let (w, h) = (900.0, 860.0);
+    let top = |ring: Vec<Point>| {
+        let hole = Cutout { name: "hole".to_owned(), ring, bevel: 0.0 };
+        let edges = polygon_edges(&[(0., 0.), (w, 0.), (w, h), (0., h)], &[0.0]);
+        layers(&wall(Outline::new(edges, vec![hole]).unwrap().0, 0.0, &[25.4])).unwrap().layers.remove(0)
+    };
+    let (x, y) = (w / 2.0, h / 2.0);
+    let frame = top([(-178., -152.), (178., -152.), (178., 152.), (-178., 152.)]
+        .map(|(a, b)| Point::new(x + a, y + b))
+        .to_vec());
+    let r = SplitRules { stagger: 50.0, ..rules(460.0) };
+    let first = split(&frame, &r, &[]).unwrap();
+    assert_eq!(sound(&frame, &r, &first, &[], None), 2, "{first:?}");
+    let second = split(&frame, &SplitRules { widest: 490.0, ..r }, &first).unwrap();
+    assert_eq!(sound(&frame, &SplitRules { widest: 490.0, ..r }, &second, &first, None), 2, "{second:?}");
+    let hose = top(Cutout::round("hose", Point::new(x, y), 60.0, coldwright_geometry::Vec2::ZERO).ring);
+    let off = split(&hose, &SplitRules { widest: 520.0, ..r }, &[]).unwrap();
+    assert!(off.iter().all(|s| distance(s, Point::new(x, y)) >= 80.0 - 0.01), "{off:?}");
+}
+
+#[test]
 fn what_stops_it_is_named() {
     let whole = board(900., 800.);
     let say = |r: SplitRules, n: &[Seam]| split(&whole, &r, n).unwrap_err().to_string();

@@ -21,7 +21,7 @@ pub enum SeamFault {
     },
     /// A cut-out is nearer than [`SplitRules::clear`].
     CutOut {
-        /// How near, mm, laps taken off; 0 or less where the seam runs through it.
+        /// How near, mm, laps taken off; 0 or less where the seam runs into it with less of it than that on one side.
         distance: f64,
     },
 }

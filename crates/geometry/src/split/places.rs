@@ -57,10 +57,20 @@ impl<'a> Around<'a> {
     }
 
     fn by_hole(&self, seam: &Seam) -> Option<SeamFault> {
-        let sides = self.holes.iter().flat_map(|h| segments(h));
-        let far = sides.map(|(a, b)| seam.distance(&Seam { from: a, to: b, style: seam.style }));
+        let far = self.holes.iter().map(|h| self.off_hole(seam, h));
         let distance = far.fold(f64::INFINITY, f64::min) - seam.style.past();
         (distance < self.rules.clear).then_some(SeamFault::CutOut { distance })
+    }
+
+    /// How far a seam is from a cut-out. One that runs into a cut-out large enough to lie well on both its sides is as far as
+    /// that from it: the parts meet there at its middle, and not where a hose goes through.
+    fn off_hole(&self, seam: &Seam, hole: &[Point]) -> f64 {
+        let to = |(a, b)| seam.distance(&Seam { from: a, to: b, style: seam.style });
+        let near = segments(hole).map(to).fold(f64::INFINITY, f64::min);
+        let beside = hole.iter().map(|p| (*p - seam.from).dot(seam.along().turn_90()));
+        let (lo, hi) = beside.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), d| (lo.min(d), hi.max(d)));
+        let both = hi.min(-lo);
+        if near < 1e-3 && both > self.rules.clear { both } else { near }
     }
 
     fn by_neighbour(&self, seam: &Seam) -> Option<SeamFault> {
@@ -116,6 +126,11 @@ impl<'a> Places<'a> {
         }
         let keep = rules.clear + past + 1e-6;
         tried.extend(around.corners.iter().take(60).flat_map(|c| [height(c) - keep, height(c) + keep]));
+        for hole in around.holes.iter().take(60) {
+            let of = hole.iter().map(height);
+            let (a, b) = of.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), h| (a.min(h), b.max(h)));
+            tried.extend([a - keep, a + keep, f64::midpoint(a, b), b - keep, b + keep]);
+        }
         tried.retain(|h| *h > lo + 1e-6 && *h < hi - 1e-6);
         tried.sort_by(f64::total_cmp);
         tried.dedup_by(|b, a| (*b - *a).abs() < 1e-3);

@@ -21,7 +21,8 @@ pub struct SplitRules {
     pub sheet: Option<(f64, f64)>,
     /// Least distance from the seams of neighbouring layers that run within 30° of this one or do not cross it.
     pub stagger: f64,
-    /// Least distance of a seam from corners it does not belong to, and from cut-outs.
+    /// Least distance of a seam from corners it does not belong to, and from cut-outs; one that runs into a cut-out has it that
+    /// far to either side at least.
     pub clear: f64,
     /// Narrowest part worth cutting.
     pub least: f64,
