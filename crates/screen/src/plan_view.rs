@@ -185,16 +185,18 @@ fn gap(board: &Board, shown: &Shown<'_>, layer: &Layer, cut: CutStyle, taken: &[
         .into_iter()
         .flat_map(|way| [10.0, 34.0].map(|off| (at + way.normalized() * off, anchor(-way), off)));
     let blocked = |to: Pos2| (0..=10).any(|k| taken.iter().any(|t| t.contains(at.lerp(to, k as f32 / 10.0))));
-    let free: Vec<(Pos2, Align2, f32, usize)> = places
+    // A line through other words is left out; the words then stand beyond them.
+    let free: Vec<(Pos2, Align2, bool, usize)> = places
         .filter_map(|(place, anchor, off)| {
             let rect = anchor.anchor_size(place, size);
             let clear = board.rect.contains_rect(rect) && !taken.iter().any(|t| t.intersects(rect));
-            let clear = clear && (off < 20.0 || !blocked(place));
-            clear.then(|| (place, anchor, off, hits.iter().filter(|h| rect.contains(**h)).count()))
+            let (far, beyond) = (off > 20.0, off > 20.0 && blocked(place));
+            let hit = hits.iter().filter(|h| rect.contains(**h)).count() + usize::from(beyond);
+            clear.then_some((place, anchor, far && !beyond, hit))
         })
         .collect();
-    if let Some((place, anchor, off, _)) = free.iter().min_by_key(|f| f.3).copied() {
-        if off > 20.0 {
+    if let Some((place, anchor, line, _)) = free.iter().min_by_key(|f| f.3).copied() {
+        if line {
             let way = (place - at).normalized();
             board.painter.line_segment([at + way * 7.0, place], Stroke::new(1.0, p.look));
         }
