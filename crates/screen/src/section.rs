@@ -50,9 +50,14 @@ pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, layers: &Arc<LayerSet>, view:
     let count = layers.layers.len();
     let hollow = over(shown, view);
     for (index, layer) in layers.layers.iter().enumerate() {
-        let before: f64 = layers.layers.iter().take(index).map(|l| l.to - l.from).sum();
         let fill = p.layer(index, count);
-        if hollow.is_some_and(|h| section_hollow::draw(&board, h, layer, before, (s0, s1), fill, &p)) {
+        if hollow.is_some_and(|h| section_hollow::draw(&board, h, layer, layer.from, (s0, s1), fill, &p)) {
+            let at = hollow.and_then(|h| section_hollow::middle(h, layer));
+            if let Some(at) = at.filter(|_| (layer.to - layer.from) * board.eye.scale > 16.0) {
+                let words = format!("{}   {}", layer.number, crate::parts::mm(shown, layer.to - layer.from));
+                let style = crate::theme::words();
+                board.painter.text(board.put(at), Align2::CENTER_CENTER, words, style, p.ink);
+            }
             continue;
         }
         let (low, high) = (spans(&layer.outer, at, upright), spans(&layer.inner, at, upright));

@@ -11,7 +11,7 @@ use crate::theme::Palette;
 /// Pieces in which a bent layer is drawn; a hollow is a gentle curve.
 const PIECES: u32 = 64;
 
-/// Draws a layer as it stands over the hollow, `before` mm of foam between it and the hull; false where it is none of its.
+/// Draws a layer as it stands over the hollow, its hull face `before` mm off the hull; false where it is none of its.
 pub(crate) fn draw(
     board: &Board,
     plan: &HollowPlan,
@@ -65,6 +65,21 @@ pub(crate) fn draw(
         }
     }
     true
+}
+
+/// The middle of such a layer, of its middle strip where it is made of strips; `None` where it is flat.
+pub(crate) fn middle(plan: &HollowPlan, layer: &Layer) -> Option<Point> {
+    let hull = Hull { hollow: &plan.hollow, from: plan.from };
+    let off = 0.5 * (layer.from + layer.to);
+    Some(match plan.layers.get(layer.number.checked_sub(1)?)? {
+        HollowLayer::Strips { strips, .. } => {
+            let s = strips.get(strips.len() / 2)?;
+            let (a, b) = (hull.at(s.from), hull.at(s.to));
+            let along = (b - a) / (b - a).hypot();
+            a.midpoint(b) + Vec2::new(-along.y, along.x) * off
+        }
+        HollowLayer::Kerfs { .. } => hull.off(0.5 * plan.hollow.length(), off),
+    })
 }
 
 /// The surface behind the wall in the section: across it the straightedge, up the depth from it.
