@@ -6,8 +6,8 @@
 use nalgebra::{Matrix3, Vector3};
 
 use super::levenberg::{Prior, Problem, inverse};
+use super::priors::{CENTRE_SD, FOCAL_SD, FOCAL_SD_UNKNOWN, K_SD, first_lens};
 use super::state::State;
-use super::{CENTRE_SD, FOCAL_SD, FOCAL_SD_UNKNOWN, K_SD, first_lens};
 use crate::doubt::{PhotoDoubt, odd_shape};
 use crate::error::CanvasError;
 use crate::photo_cards::PhotoCards;
