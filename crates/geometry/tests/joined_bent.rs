@@ -300,7 +300,9 @@ fn the_hull_side_alone_is_shown_to_be_bent() {
 fn a_locker_with_a_bent_hull_side_adds_up() {
     let cavity = by_chance(cavity_holds, 31);
     let room = by_chance(room_holds, 32);
-    for kind in [JointKind::Woven { a_first: true }, JointKind::RunsPast, JointKind::StopsShort] {
+    for kind in
+        [JointKind::Woven { a_first: true }, JointKind::RunsPast, JointKind::StopsShort, JointKind::Mitred]
+    {
         let (walls, joints) = locker(kind, 5.0);
         let folded = fold(&walls, &joints).expect("folded");
         assert!(folded.misfits.is_empty(), "{:?}", folded.misfits);

@@ -188,7 +188,7 @@ fn laid_out(job: &Job) -> Result<Job, Box<dyn Error>> {
 }
 
 /// Middle of the opening in the counter, from the left end of its after edge, in.
-const OPENING: [i64; 2] = [22, 16];
+const OPENING: [i64; 2] = [15, 16];
 
 fn locker() -> Result<Job, Box<dyn Error>> {
     let inch = |n: i64| Length::from_64ths(n * 64);

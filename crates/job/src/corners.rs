@@ -31,6 +31,14 @@ pub struct Joint {
     pub degrees: Option<f64>,
 }
 
+impl Joint {
+    /// The layer of the other wall, 1 = outermost, that layer `number` of the wall of its first edge (`first`) or of its second
+    /// ends against, where the other has `others`; `None` where it runs past all of them.
+    pub fn meets(&self, first: bool, number: usize, others: usize) -> Option<usize> {
+        crate::boxed::to_geometry(self, &[self.a.wall, self.b.wall])?.meets(first, number, others)
+    }
+}
+
 /// Who owns the foam of a corner, told from the joint's first edge.
 #[derive(Copy, Clone, Debug, PartialEq, Eq)]
 pub enum JointKind {

@@ -6,7 +6,7 @@
 
 use coldwright_export::{Drawing, Layer, Pen};
 use coldwright_geometry::{Layer as Foam, Outline, Ring, Side};
-use coldwright_job::{EdgeOf, Job, JointKind, Plan, Wall};
+use coldwright_job::{EdgeOf, Job, Plan, Wall};
 use kurbo::{BezPath, Point, Vec2};
 
 use crate::edge_words::Words;
@@ -64,7 +64,7 @@ pub(crate) fn meetings(job: &Job, plan: &Plan, wall: &Wall, number: usize) -> Ve
         };
         let Some(beyond) = job.wall(other.wall) else { continue };
         let name = wording::wall_name(job, beyond);
-        let words = match met(joint.kind, first, number, beyond.layers.len()) {
+        let words = match joint.meets(first, number, beyond.layers.len()) {
             Some(layer) => format!("meets {}", wording::mark(&name, layer, None)),
             None => format!("runs past {name}"),
         };
@@ -76,23 +76,6 @@ pub(crate) fn meetings(job: &Job, plan: &Plan, wall: &Wall, number: usize) -> Ve
         out.push(Meeting { edge: own.edge.0, words, mark });
     }
     out
-}
-
-/// The layer of the other wall that layer `number` ends at; `None` where it runs past all of it, to the hull.
-fn met(kind: JointKind, first: bool, number: usize, beyond: usize) -> Option<usize> {
-    let runs = match kind {
-        JointKind::RunsPast => first,
-        JointKind::StopsShort => !first,
-        JointKind::Woven { first_runs } => ((number % 2 == 1) == first_runs) == first,
-        JointKind::Mitred => return Some(number.min(beyond)).filter(|n| *n > 0),
-    };
-    let layer = match kind {
-        JointKind::Woven { .. } if runs => (number - 1).min(beyond),
-        JointKind::Woven { .. } => number.min(beyond),
-        _ if runs => 0,
-        _ => beyond,
-    };
-    Some(layer).filter(|layer| *layer > 0)
 }
 
 fn length(plan: &Plan, at: EdgeOf) -> Option<f64> {
@@ -160,24 +143,4 @@ fn on_edge(rings: &[Ring], p: Point, outward: Vec2) -> Option<Point> {
     crossing
         .filter(|q| q.distance(p) < FARTHEST_MM)
         .min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn layers_meet_the_layers_that_the_corner_leaves_them() {
-        // Three layers against three. Woven: 1 runs to the hull, 3 runs up to the other's 2; the other's 1, 2, 3 stop at 1,
-        // run up to 1 and stop at 3 (design of the corner: the one that runs stops at 1 to k - 1, its counterpart at 1 to k).
-        let all = |kind, first| [1, 2, 3].map(|k| met(kind, first, k, 3));
-        let woven = JointKind::Woven { first_runs: true };
-        assert_eq!(all(woven, true), [None, Some(2), Some(2)]);
-        assert_eq!(all(woven, false), [Some(1), Some(1), Some(3)]);
-        assert_eq!(all(JointKind::RunsPast, true), [None; 3]);
-        assert_eq!(all(JointKind::RunsPast, false), [Some(3); 3]);
-        assert_eq!(all(JointKind::StopsShort, true), [Some(3); 3]);
-        assert_eq!(all(JointKind::Mitred, false), [Some(1), Some(2), Some(3)]);
-        assert_eq!(met(JointKind::Mitred, true, 4, 3), Some(3), "never more layers than the neighbour has");
-    }
 }

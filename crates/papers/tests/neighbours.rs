@@ -113,6 +113,7 @@ fn each_layer_says_which_layer_it_meets() {
             ["meets Side 1 at J1", "meets Side 1 at J1", "meets Side 3 at J1"],
         ),
         (JointKind::StopsShort, ["meets Floor 3 at J1"; 3], ["runs past Side at J1"; 3]),
+        (JointKind::RunsPast, ["runs past Floor at J1"; 3], ["meets Side 3 at J1"; 3]),
         (
             JointKind::Mitred,
             ["meets Floor 1 at J1", "meets Floor 2 at J1", "meets Floor 3 at J1"],
@@ -137,4 +138,15 @@ fn each_layer_says_which_layer_it_meets() {
             }
         }
     }
+}
+
+#[test]
+fn at_a_corner_that_points_into_the_box_a_layer_meets_what_lies_over_it() {
+    // Three layers against three, 270° between the outer faces. Woven: the side's 1 reaches on over the floor's 1 and meets its
+    // 2, its 2 stops under the floor's 2, its 3 reaches over all; the floor's counterparts stop under 1, meet 3, stop under 3.
+    let mut job = box_of_two(JointKind::Woven { first_runs: true });
+    job.joints[0].degrees = Some(270.0);
+    let met = |first| [1, 2, 3].map(|number| job.joints[0].meets(first, number, 3));
+    assert_eq!(met(true), [Some(2), Some(2), None]);
+    assert_eq!(met(false), [Some(1), Some(3), Some(3)]);
 }

@@ -132,6 +132,29 @@ impl Joint {
         Some(behind.min(others))
     }
 
+    /// The layer of the other wall, 1 = outermost, that layer `number` of the first (`a`) or the second wall ends against, where the
+    /// other has `others`: on a mitre the layer of its own number, at most the last. None where it runs past all of them.
+    ///
+    /// # Examples
+    /// ```
+    /// use coldwright_geometry::{EdgeAt, Joint, JointKind};
+    /// let (a, b) = (EdgeAt { wall: 0, edge: 1 }, EdgeAt { wall: 1, edge: 3 });
+    /// let past = Joint::new(a, b, JointKind::RunsPast);
+    /// assert_eq!((past.meets(true, 2, 4), past.meets(false, 2, 4)), (None, Some(4)));
+    /// // Where the corner points into the box, what runs past lies over all ends, and what stops does so under the first.
+    /// let notch = past.at_angle(270_f64.to_radians());
+    /// assert_eq!((notch.meets(true, 2, 4), notch.meets(false, 2, 4)), (None, Some(1)));
+    /// ```
+    #[must_use]
+    pub fn meets(&self, a: bool, number: usize, others: usize) -> Option<usize> {
+        let layer = match self.ends_behind(a, number, others) {
+            None => number.min(others),
+            Some(behind) if self.points_in() => behind + 1,
+            Some(behind) => behind,
+        };
+        Some(layer).filter(|layer| (1..=others).contains(layer))
+    }
+
     /// Depth in the other wall (mm) at which layer `number` of this half ends, where the other's layers are `other` thick;
     /// None when mitred.
     pub(crate) fn ends_at(&self, half: Half, number: usize, other: &[f64]) -> Option<f64> {
