@@ -2,7 +2,8 @@
 
 use std::collections::HashSet;
 
-use crate::document::{Job, PhotoId, Place, Template};
+use crate::document::{Job, PhotoId};
+
 use crate::edit_shop::{check_angle, check_cutting, check_opening, check_seams, check_stock};
 use crate::edit_taped::{check_again, check_distance, check_rectangle, check_sketch, check_taped};
 use crate::edit_wall::{check_bevel, check_layers, check_place};
@@ -10,6 +11,7 @@ use crate::error::JobError;
 use crate::further::MOST_FURTHER;
 use crate::hole::Hole;
 use crate::lining::Lining;
+use crate::template::{Place, Template};
 
 /// Checks a document that came from outside.
 ///

@@ -8,13 +8,13 @@ use std::collections::HashSet;
 use coldwright_geometry as geo;
 use coldwright_geometry::Length;
 
-use crate::document::{
-    BevelAt, Edge, EdgeId, Job, LayerStock, Place, TakenAt, Template, Tick, TickId, Wall, WallId,
-};
+use crate::document::{EdgeId, Job, LayerStock, TickId, Wall, WallId};
+
 use crate::edit::{Edit, said};
 use crate::edit_shop::check_opening;
 use crate::error::JobError;
 use crate::plan::Plan;
+use crate::template::{BevelAt, Edge, Place, TakenAt, Template, Tick};
 use crate::workshop::Opening;
 
 /// A compartment behind a wall of another.

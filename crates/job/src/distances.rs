@@ -6,7 +6,9 @@ use coldwright_geometry::Length;
 use kurbo::Point;
 use nalgebra::DMatrix;
 
-use crate::document::{Template, TickId};
+use crate::document::TickId;
+
+use crate::template::Template;
 
 /// A distance taped between two ticks.
 #[derive(Copy, Clone, Debug, PartialEq)]

@@ -9,9 +9,9 @@ use coldwright_export::{ClosedOutline, ExportError, read_dxf, read_svg};
 use coldwright_geometry::{self as geo, EdgeKind, Spread};
 use kurbo::{Affine, BezPath, PathEl, PathSeg, Point, Rect, Shape, Vec2};
 
-use crate::document::{Edge, Place, Template, Tick};
 use crate::edit_template::plain_edge;
 use crate::error::JobError;
+use crate::template::{Edge, Place, Template, Tick};
 use crate::{EdgeId, TickId};
 
 /// How near the fair curves are brought to the drawn line, mm: far below what foam can be cut to, and above the noise of

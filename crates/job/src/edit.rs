@@ -5,10 +5,11 @@ use coldwright_geometry::Length;
 
 use crate::compartments::MirroredEdge;
 use crate::corners::{EdgeOf, JointId, JointKind};
-use crate::document::{Job, LayerStock, Photo, PhotoId, Sighting, Sightings, Units, Wall, WallId};
+use crate::document::{Job, LayerStock, Photo, PhotoId, Units, Wall, WallId};
 use crate::edit_box::TypedBox;
 use crate::edit_wall::WallEdit;
 use crate::error::JobError;
+use crate::template::{Sighting, Sightings};
 use crate::workshop::{Cutting, KeptLayout, Opening, PieceId, Seam, StockSheet};
 use crate::{compartments, edit_box, edit_further, edit_shop, edit_wall};
 

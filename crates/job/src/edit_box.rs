@@ -4,10 +4,9 @@ use coldwright_geometry as geo;
 use coldwright_geometry::Length;
 
 use crate::corners::{EdgeOf, Joint, JointId, JointKind};
-use crate::document::{
-    BevelAt, Edge, EdgeId, Job, LayerStock, Place, Stands, Template, Tick, TickId, Wall, WallId,
-};
+use crate::document::{EdgeId, Job, LayerStock, Stands, TickId, Wall, WallId};
 use crate::error::JobError;
+use crate::template::{BevelAt, Edge, Place, Template, Tick};
 
 /// The empty space of a four-sided box with one leaning side, as a person types it.
 #[derive(Clone, Debug, PartialEq)]

@@ -5,11 +5,12 @@ use coldwright_geometry::{EdgeKind, Length};
 use kurbo::Point;
 
 use crate::distances::TapedDistance;
-use crate::document::{BevelAt, Edge, EdgeId, PhotoId, Place, Template, Tick, TickId};
+use crate::document::{EdgeId, PhotoId, TickId};
 use crate::edit_wall::WallEdit;
 use crate::error::JobError;
 use crate::seen_again::SeenAgain;
 use crate::taped::{LONGEST_TABLE, Taped, TapedFit, TapedWay};
+use crate::template::{BevelAt, Edge, Place, Template, Tick};
 use crate::without_cards::{KnownRectangle, Sketch};
 
 /// Where the round turns by more than this a corner is set, radians: 35°. A bent side with its points 250 mm apart on a radius of

@@ -2,11 +2,13 @@
 
 use coldwright_geometry::{EdgeKind, Length};
 
-use crate::document::{BevelAt, Edge, EdgeId, Template, Tick, TickId};
+use crate::document::{EdgeId, TickId};
+
 use crate::edit::said;
 use crate::edit_taped::{keep_base, tidy};
 use crate::edit_wall::{WallEdit, check_bevel, check_place};
 use crate::error::JobError;
+use crate::template::{BevelAt, Edge, Template, Tick};
 
 /// Applies the edits that touch ticks and edges; the others are no business of this file.
 pub(crate) fn apply(

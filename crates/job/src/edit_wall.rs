@@ -3,10 +3,7 @@
 use coldwright_geometry::{EdgeKind, FixedFace, Length};
 
 use crate::distances::TapedDistance;
-use crate::document::{
-    BevelAt, CutStyle, Edge, EdgeId, Job, LayerStock, Place, SeenFrom, Sightings, Stands, TakenAt, Tick,
-    TickId, WallId,
-};
+use crate::document::{CutStyle, EdgeId, Job, LayerStock, Stands, TickId, WallId};
 use crate::edit::{said, unique_wall_name};
 use crate::error::JobError;
 use crate::further::Further;
@@ -16,6 +13,7 @@ use crate::lid::SteppedLid;
 use crate::lining::{Fitted, Lining};
 use crate::seen_again::SeenAgain;
 use crate::taped::Taped;
+use crate::template::{BevelAt, Edge, Place, SeenFrom, Sightings, TakenAt, Tick};
 use crate::without_cards::{KnownRectangle, Sketch};
 use crate::{edit_further, edit_taped, edit_template};
 

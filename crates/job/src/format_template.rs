@@ -5,10 +5,8 @@ use coldwright_geometry::EdgeKind;
 use kurbo::Point;
 use serde::{Deserialize, Serialize};
 
-use crate::document::{
-    BevelAt, Edge, EdgeId, Height, PhotoId, Place, SeenFrom, Sighting, Sightings, TakenAt, Template, Tick,
-    TickId,
-};
+use crate::document::{EdgeId, PhotoId, TickId};
+
 use crate::error::JobError;
 use crate::format::{length, lengths, number, pair};
 use crate::format_hole::{HoleFile, hole_from_file, hole_to_file};
@@ -17,6 +15,7 @@ use crate::format_taped::{
     distance_from_file, distance_to_file, rectangle_from_file, rectangle_to_file, sketch_from_file,
     sketch_to_file, taped_from_file, taped_to_file,
 };
+use crate::template::{BevelAt, Edge, Height, Place, SeenFrom, Sighting, Sightings, TakenAt, Template, Tick};
 
 #[derive(Serialize, Deserialize)]
 pub(crate) struct TemplateFile {

@@ -7,12 +7,14 @@ use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Length, Outline, TemplatedWall};
 use kurbo::Affine;
 
-use crate::document::{EdgeId, Template, Wall};
+use crate::document::{EdgeId, Wall};
+
 use crate::error::JobError;
 use crate::layered;
 use crate::lining::as_fitted;
 use crate::measured::Measured;
 use crate::plan::PlacedTick;
+use crate::template::Template;
 
 /// Another template of a wall, taken at another depth than the first.
 #[derive(Clone, Debug, Default, PartialEq)]

@@ -5,9 +5,11 @@ use std::sync::Arc;
 use coldwright_geometry as geo;
 use coldwright_geometry::{GeometryError, LayerSet, Outline};
 
-use crate::document::{TakenAt, Wall};
+use crate::document::Wall;
+
 use crate::further::{self, LoftPlan};
 use crate::lining::as_fitted;
+use crate::template::TakenAt;
 
 /// The layers of a wall, and what its templates made of them.
 #[derive(Clone, Debug)]

@@ -71,6 +71,7 @@ mod seen_again;
 mod sheets;
 mod stage;
 mod taped;
+mod template;
 mod without_cards;
 mod workshop;
 
@@ -82,10 +83,7 @@ pub use compartments::{Compartment, MirroredEdge, compartment_behind};
 pub use corners::{EdgeOf, Joint, JointId, JointKind};
 pub use cutting_order::CUTTING_RULE;
 pub use distances::{CheckedDistance, Diagonal, TapedDistance};
-pub use document::{
-    BevelAt, CutStyle, Edge, EdgeId, Height, Job, LayerStock, Photo, PhotoId, Place, SeenFrom, Sighting,
-    Sightings, Stands, TakenAt, Template, Tick, TickId, Units, Wall, WallId,
-};
+pub use document::{CutStyle, EdgeId, Job, LayerStock, Photo, PhotoId, Stands, TickId, Units, Wall, WallId};
 pub use drawn::{DRAWN_WITHIN_MM, DrawnFile, DrawnSide, DrawnTrace, drawn_units};
 pub use edit::{DEFAULT_CLICK_PX, Edit, apply};
 pub use edit_box::TypedBox;
@@ -113,6 +111,7 @@ pub use seen_again::{FoundHeight, SeenAgain};
 pub use sheets::{LaidOut, SheetRequest, keep_layout, sheet_request};
 pub use stage::{PRINT_SD_MEASURED, PRINT_SD_UNMEASURED};
 pub use taped::{OffsetLine, Residual, Taped, TapedFit, TapedWay};
+pub use template::{BevelAt, Edge, Height, Place, SeenFrom, Sighting, Sightings, TakenAt, Template, Tick};
 pub use without_cards::{KnownRectangle, Sketch};
 pub use workshop::{
     Cutting, KeptLayout, KeptPlace, LayerSeams, Opening, OpeningPlace, OpeningShape, PieceId, Seam,

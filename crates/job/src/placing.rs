@@ -7,9 +7,9 @@ use kurbo::Point;
 use nalgebra::DMatrix;
 
 use crate::distances::Places;
-use crate::document::{Place, Template};
 use crate::seen_again::FoundHeight;
 use crate::taped::TapedFit;
+use crate::template::{Place, Template};
 use crate::without_cards::{SKETCH_SHARE, Sketch, only_a_sketch};
 
 /// Standard uncertainty of the height of a clicked stick edge, mm: glue and a warped lath.

@@ -2,10 +2,12 @@
 
 use coldwright_geometry::{Severity, Show, show_length};
 
-use crate::document::{Template, TickId, WallId};
+use crate::document::{TickId, WallId};
+
 use crate::measured::Measured;
 use crate::plan::PlacedTick;
 use crate::problem::{Problem, Step};
+use crate::template::Template;
 use crate::without_cards::only_a_sketch;
 
 /// All there is to say of one template: of a photo without cards, of heights, of the tape.

@@ -3,7 +3,9 @@
 use coldwright_canvas::{Click, PlaneSolve};
 use kurbo::Point;
 
-use crate::document::{PhotoId, Place, Template, TickId};
+use crate::document::{PhotoId, TickId};
+
+use crate::template::{Place, Template};
 
 /// The point of a tick, clicked in a further photo.
 #[derive(Copy, Clone, Debug, PartialEq)]

@@ -9,7 +9,7 @@ use coldwright_geometry::{GeometryError, Length, Outline, Severity, Show, Spread
 use kurbo::Affine;
 
 use crate::distances::{diagonals, taken_in};
-use crate::document::{EdgeId, Place, SeenFrom, Sightings, Template, TickId, Wall, WallId};
+use crate::document::{EdgeId, TickId, Wall, WallId};
 use crate::further::{Further, Lies, TemplatePlan};
 use crate::hole::Hole;
 use crate::layered::{Layered, layered};
@@ -20,6 +20,7 @@ use crate::plan::{PlacedTick, WallPlan};
 use crate::problem::{Problem, Step};
 use crate::said::said_of;
 use crate::seen_again::heights;
+use crate::template::{Place, SeenFrom, Sightings, Template};
 use crate::without_cards::{KnownRectangle, only_a_sketch};
 
 /// Standard uncertainty of a print scale taken as true, from the spread of ordinary printers; common practice, no

@@ -4,7 +4,9 @@ use coldwright_canvas::{CanvasError, CardSeen, rectangle};
 use coldwright_geometry::Length;
 use kurbo::Point;
 
-use crate::document::{PhotoId, Template};
+use crate::document::PhotoId;
+
+use crate::template::Template;
 
 /// A rectangle of known size lying in the plane of the template, such as a sheet of plywood or a hatch.
 #[derive(Copy, Clone, Debug, PartialEq)]

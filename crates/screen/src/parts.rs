@@ -173,6 +173,27 @@ pub(crate) fn choices<T: Copy + PartialEq>(ui: &mut Ui, current: T, options: &[(
     chosen
 }
 
+/// A list that drops down, as wide as a value: what is chosen, and the choices that `add` draws.
+pub(crate) fn drop_down(
+    ui: &mut Ui,
+    key: impl egui::AsIdSalt,
+    chosen: &str,
+    name: String,
+    add: impl FnOnce(&mut Ui),
+) {
+    let drawn = egui::ComboBox::from_id_salt(key)
+        .width(value_width(ui))
+        .selected_text(chosen)
+        .icon(|ui, rect, visuals, _| {
+            let square = egui::Rect::from_center_size(rect.center(), Vec2::splat(16.0));
+            Icon::More.paint(ui.painter(), square, visuals.fg_stroke.color);
+        })
+        .truncate()
+        .height(320.0)
+        .show_ui(ui, add);
+    drawn.response.accessible_name(name);
+}
+
 /// One plain choice.
 pub(crate) fn choice(ui: &mut Ui, selected: bool, label: &str) -> Response {
     let p = Palette::at(ui);

@@ -7,7 +7,7 @@ use egui::{Id, Sense, Stroke, Ui, Vec2, WidgetInfo};
 use super::{compartment, plain_box, room};
 use crate::actions::Action;
 use crate::edit_box::{Bound, Read, degrees};
-use crate::parts::{button, button_if, choice, group, heading, hint, row, value_width};
+use crate::parts::{button, button_if, choice, drop_down, group, heading, hint, row, value_width};
 use crate::shown::Shown;
 use crate::theme::{Palette, words};
 use crate::view::View;
@@ -55,29 +55,19 @@ fn edge_choice(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, end: usize, name
     let Some(chosen) = view.joining.get(end).copied() else { return };
     let other = view.joining.get(1 - end).copied().flatten();
     let said = chosen.map_or("choose an edge".to_owned(), |e| edge_words(shown, e));
-    let drawn = egui::ComboBox::from_id_salt(("edge", end))
-        .width(value_width(ui))
-        .selected_text(said)
-        .icon(|ui, rect, visuals, _| {
-            let square = egui::Rect::from_center_size(rect.center(), Vec2::splat(16.0));
-            crate::icons::Icon::More.paint(ui.painter(), square, visuals.fg_stroke.color);
-        })
-        .truncate()
-        .height(320.0)
-        .show_ui(ui, |ui| {
-            for wall in shown.job.walls.iter().filter(|w| other.is_none_or(|o| o.wall != w.id)) {
-                for edge in &wall.template.edges {
-                    let here = EdgeOf { wall: wall.id, edge: edge.id };
-                    if shown.job.joint_at(here).is_none()
-                        && ui.selectable_label(chosen == Some(here), edge_words(shown, here)).clicked()
-                        && let Some(slot) = view.joining.get_mut(end)
-                    {
-                        *slot = Some(here);
-                    }
+    drop_down(ui, ("edge", end), &said, name.to_owned(), |ui| {
+        for wall in shown.job.walls.iter().filter(|w| other.is_none_or(|o| o.wall != w.id)) {
+            for edge in &wall.template.edges {
+                let here = EdgeOf { wall: wall.id, edge: edge.id };
+                if shown.job.joint_at(here).is_none()
+                    && ui.selectable_label(chosen == Some(here), edge_words(shown, here)).clicked()
+                    && let Some(slot) = view.joining.get_mut(end)
+                {
+                    *slot = Some(here);
                 }
             }
-        });
-    drawn.response.accessible_name(name);
+        }
+    });
 }
 
 fn edge_words(shown: &Shown<'_>, at: EdgeOf) -> String {

@@ -2,11 +2,11 @@
 
 use coldwright_geometry::Length;
 use coldwright_job::{Edit, Opening, OpeningPlace, Stands, Wall, WallId};
-use egui::{Id, Ui, Vec2};
+use egui::{Id, Ui};
 
 use crate::actions::Action;
 use crate::edit_box::Bound;
-use crate::parts::{hint, row, value_width};
+use crate::parts::{drop_down, hint, row, value_width};
 use crate::shown::Shown;
 use crate::view::View;
 
@@ -68,24 +68,14 @@ fn wall_choice(ui: &mut Ui, shown: &Shown<'_>, chosen: Option<WallId>, name: &st
     let words =
         |id: Option<WallId>| id.and_then(|id| shown.job.wall(id)).map_or(NOWHERE, |w| w.name.as_str());
     let mut new = None;
-    let drawn = egui::ComboBox::from_id_salt((name, "wall"))
-        .width(value_width(ui))
-        .selected_text(words(chosen))
-        .icon(|ui, rect, visuals, _| {
-            let square = egui::Rect::from_center_size(rect.center(), Vec2::splat(16.0));
-            crate::icons::Icon::More.paint(ui.painter(), square, visuals.fg_stroke.color);
-        })
-        .truncate()
-        .height(320.0)
-        .show_ui(ui, |ui| {
-            let closed = |w: &&Wall| shown.plan.wall(w.id).is_some_and(|p| p.outline.is_some());
-            let walls = shown.job.walls.iter().filter(closed).map(|w| Some(w.id));
-            for id in std::iter::once(None).chain(walls) {
-                if ui.selectable_label(chosen == id, words(id)).clicked() && id != chosen {
-                    new = Some(id);
-                }
+    drop_down(ui, (name, "wall"), words(chosen), format!("Wall of {name}"), |ui| {
+        let closed = |w: &&Wall| shown.plan.wall(w.id).is_some_and(|p| p.outline.is_some());
+        let walls = shown.job.walls.iter().filter(closed).map(|w| Some(w.id));
+        for id in std::iter::once(None).chain(walls) {
+            if ui.selectable_label(chosen == id, words(id)).clicked() && id != chosen {
+                new = Some(id);
             }
-        });
-    drawn.response.accessible_name(format!("Wall of {name}"));
+        }
+    });
     new
 }
