@@ -41,6 +41,7 @@ mod outline;
 mod parse;
 mod reader;
 mod regions;
+mod roomy;
 mod round;
 mod said;
 mod saw;
@@ -87,6 +88,7 @@ pub use opening::{
 };
 pub use outline::{Carry, Corner, Outline, Side};
 pub use parse::{Reading, Unit, ValueNote, Writing, parse_angle, parse_length};
+pub use roomy::roomy;
 pub use saw::{Saw, SawLimit, least_radius};
 pub use section::{Ring, Section, bounds, signed_area};
 pub use show::{Show, show_length};

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use coldwright_geometry::bounds;
+use coldwright_geometry::{Ring, bounds, roomy};
 use coldwright_job::{BreakDown, Edit, LaidOut, PieceId, Step};
 use egui::{Align2, Color32, Shape, Stroke, Ui, Vec2};
 use kurbo::{Affine, Point, Rect};
@@ -147,26 +147,9 @@ fn put_side_by_side(laid: &LaidOut) -> (Vec<Sheet>, Rect) {
     (sheets, all.unwrap_or(Rect::new(0.0, 0.0, 1000.0, 600.0)))
 }
 
-/// A place inside a ring with room about it: the middle of the longest stretch of a few level lines through it.
+/// A place inside a ring with room about it for words.
 pub(crate) fn inside(ring: &[Point]) -> Point {
-    let b = bounds(ring);
-    let mut best = (0.0, b.center());
-    for share in [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8] {
-        let y = b.y0 + b.height() * share;
-        let mut cuts: Vec<f64> = ring
-            .iter()
-            .zip(ring.iter().cycle().skip(1))
-            .filter(|(p, q)| (p.y > y) != (q.y > y))
-            .map(|(p, q)| p.x + (q.x - p.x) * (y - p.y) / (q.y - p.y))
-            .collect();
-        cuts.sort_by(f64::total_cmp);
-        for pair in cuts.chunks_exact(2) {
-            if pair[1] - pair[0] > best.0 * 1.1 {
-                best = (pair[1] - pair[0], Point::new((pair[0] + pair[1]) / 2.0, y));
-            }
-        }
-    }
-    best.1
+    roomy(&Ring { outer: ring.to_vec(), holes: Vec::new() }, 4.0)
 }
 
 pub(crate) fn show(ui: &mut Ui, shown: &Shown<'_>, view: &mut View, queue: &mut Vec<Action>) {

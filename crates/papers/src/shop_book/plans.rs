@@ -1,7 +1,7 @@
 //! Plans of the sheets to scale: where each piece lies and what is left whole.
 
 use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
-use coldwright_geometry::{Ring, bounds, signed_area};
+use coldwright_geometry::{Ring, bounds, roomy, signed_area};
 use coldwright_job::{BreakDown, CUTTING_RULE, Job, Plan, sentence_case};
 use kurbo::{Affine, Point, Rect, Shape};
 
@@ -185,7 +185,7 @@ fn drawn(
             listed.push(unbroken(&format!("{} {}", listed.len() + 1, one.mark)));
             let key = listed.len().to_string();
             if !write(&mut drawing, &Room::new(&faces), ring, &key, true) {
-                outside.push((key, inside(ring)));
+                outside.push((key, roomy(ring, 1.0)));
             }
         }
     }
@@ -207,32 +207,6 @@ fn drawn(
 /// A name whose words stay on one line.
 fn unbroken(name: &str) -> String {
     name.replace(' ', "\u{a0}")
-}
-
-/// A place inside a narrow ring: half way between the first two crossings of the upright or level line through its middle.
-fn inside(ring: &Ring) -> Point {
-    let round = ring.bounds();
-    let upright = round.height() < round.width();
-    let at = round.center();
-    // Along the short way across, where a sliver is crossed once in and once out.
-    let (of, along) = if upright { (at.x, 1) } else { (at.y, 0) };
-    let get = |p: Point, k: usize| if k == 0 { p.x } else { p.y };
-    let next = ring.outer.iter().cycle().skip(1);
-    let mut hits: Vec<f64> = ring
-        .outer
-        .iter()
-        .zip(next)
-        .filter_map(|(a, b)| {
-            let (u, v) = (get(*a, 1 - along) - of, get(*b, 1 - along) - of);
-            ((u < 0.0) != (v < 0.0)).then(|| get(*a, along) + (get(*b, along) - get(*a, along)) * u / (u - v))
-        })
-        .collect();
-    hits.sort_by(f64::total_cmp);
-    match hits.as_slice() {
-        [a, b, ..] if upright => Point::new(at.x, (a + b) / 2.0),
-        [a, b, ..] => Point::new((a + b) / 2.0, at.y),
-        _ => at,
-    }
 }
 
 /// Numbers that find no room in their pieces: beside the sheet, above or below whichever is nearer, a thin line to a dot in the piece.
