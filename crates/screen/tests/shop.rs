@@ -132,6 +132,32 @@ fn a_typed_opening_is_set_when_both_sides_are_known() {
 }
 
 #[test]
+fn an_opening_is_placed_in_a_wall_and_moved() {
+    let mm = |v: i64| Length::from_micrometres(v * 1000);
+    let shape = OpeningShape::Rectangle { width: mm(300), height: mm(200), corner: mm(0) };
+    let mut job = two_walls();
+    job.opening = Some(Opening { shape, behind: None, place: None });
+    let wall = job.walls[0].clone();
+    let mut h = open(Desk::with(job), Step::Pieces);
+    h.get_by_label("Wall of the opening").click();
+    h.run();
+    h.get_by_label(&wall.name).click();
+    h.run();
+    let place = |h: &Harness<'_, Desk>| h.state().job().opening.and_then(|o| o.place);
+    let first = place(&h).unwrap();
+    assert_eq!(first.wall, wall.id);
+    type_over(&mut h, "Its middle, across of the opening", "350");
+    h.key_press(Key::Enter);
+    h.run();
+    assert_eq!(place(&h).map(|p| p.at), Some((mm(350), first.at.1)));
+    h.get_by_label_contains("is cut through there");
+    let hole = |h: &Harness<'_, Desk>| {
+        h.state().plan.wall(wall.id).unwrap().layers.as_ref().unwrap().layers[0].outer.rings[0].holes.len()
+    };
+    assert_eq!(hole(&h), 1);
+}
+
+#[test]
 fn a_bad_length_of_the_opening_is_refused_in_words() {
     let mut h = open(Desk::with(two_walls()), Step::Pieces);
     h.get_by_label("round").click();
