@@ -14,6 +14,8 @@ mod bevel;
 mod build;
 mod crossing;
 mod curve;
+#[cfg(test)]
+mod dice;
 mod edge;
 mod error;
 mod fit;

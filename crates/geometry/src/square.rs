@@ -293,19 +293,10 @@ fn drawn(sides: &[&Mover], (d1, d2): (f64, f64), least: bool, meeting: bool) -> 
 mod tests {
     use kurbo::Vec2;
 
+    use crate::dice::Dice;
     use crate::{Bevel, Edge, EdgeKind, FixedFace, Outline, Spread, TemplateDepth, Tick, WallShape};
 
     use super::*;
-
-    /// Even numbers 0..1 from a seed (Knuth's MMIX constants).
-    struct Dice(u64);
-
-    impl Dice {
-        fn between(&mut self, a: f64, b: f64) -> f64 {
-            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            a + (b - a) * (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-        }
-    }
 
     /// A piece with four corners and bulging sides of `n` short ones in four runs that lean out and in by turns: their corners
     /// wander along the runs and use up one side after the other.
@@ -338,13 +329,7 @@ mod tests {
 
     /// A star of `n` sides in runs that lean out and in by turns, some of them bent.
     fn star(dice: &mut Dice, n: usize, rough: f64, gaps: bool) -> Option<Outline> {
-        let at: Vec<Point> = (0..n)
-            .map(|i| {
-                let w = std::f64::consts::TAU * (i as f64 + dice.between(-0.3, 0.3)) / n as f64;
-                let r = 300.0 * (1.0 + dice.between(-rough, rough));
-                Point::new(r * w.cos(), r * w.sin())
-            })
-            .collect();
+        let at = dice.star(n, rough);
         let run = 1 + (dice.between(0.0, 4.0) as usize).min(n / 2);
         let one = dice.between(0.0, 1.0) < 0.5;
         let mut lean = 0.0;

@@ -115,31 +115,14 @@ fn step(a: &Mover, b: &Mover, join: Join, dz: f64) -> Option<Step> {
 
 #[cfg(test)]
 mod tests {
+    use crate::dice::Dice;
     use crate::loft::{Loft, whole};
     use crate::regions::without;
     use crate::{Bevel, Edge, EdgeKind, FixedFace, Outline, Ring, Spread, TemplateDepth, Tick, WallShape};
 
-    use super::*;
-
-    /// Even numbers 0..1 from a seed (Knuth's MMIX constants).
-    struct Dice(u64);
-
-    impl Dice {
-        fn between(&mut self, a: f64, b: f64) -> f64 {
-            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            a + (b - a) * (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-        }
-    }
-
     /// A star of `n` straight sides whose radii differ by `rough`, each with its own bevel, open, closed or both by `way`.
     fn star(dice: &mut Dice, n: usize, rough: f64, way: usize) -> Option<WallShape> {
-        let at: Vec<Point> = (0..n)
-            .map(|i| {
-                let w = std::f64::consts::TAU * (i as f64 + dice.between(-0.3, 0.3)) / n as f64;
-                let r = 300.0 * (1.0 + dice.between(-rough, rough));
-                Point::new(r * w.cos(), r * w.sin())
-            })
-            .collect();
+        let at = dice.star(n, rough);
         let tick = |i: usize| Tick { id: (i % n) as u32, at: at[i % n], spread: Spread::round(0.1) };
         let (low, high) = [(1.0, 25.0), (-25.0, -1.0), (-20.0, 20.0)][way];
         let edges = (0..n)
