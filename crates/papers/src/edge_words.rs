@@ -6,7 +6,7 @@ use coldwright_export::{Anchor, Drawing, Layer, Pen, Text, font};
 use coldwright_geometry::{Layer as Foam, Outline, Side};
 use kurbo::{Point, Vec2};
 
-use crate::faced;
+use crate::faced::Sides;
 use crate::neighbours::Met;
 use crate::room::{CLEAR_MM, Quad, Room};
 use crate::stations::{Station, Told, stations};
@@ -38,6 +38,8 @@ pub(crate) enum Edges {
 pub(crate) struct EdgeWords<'a> {
     pub(crate) outline: &'a Outline,
     pub(crate) foam: &'a Foam,
+    /// Its sides on both faces.
+    pub(crate) sides: &'a [Sides],
     /// The edge that is the bottom, or the after edge of a floor or lid.
     pub(crate) base: Option<u32>,
     pub(crate) cut: Edges,
@@ -52,9 +54,8 @@ pub(crate) struct EdgeWords<'a> {
 impl EdgeWords<'_> {
     /// Writes the edges of one layer: stations first, as they have only one place; then the names.
     pub(crate) fn write(&self, drawing: &mut Drawing, room: &mut Room) {
-        let faces = faced::sides(self.foam);
         let told = |side: &Side| {
-            let mut told = stations(side.edge.id, self.foam, &faces);
+            let mut told = stations(side.edge.id, self.foam, self.sides);
             if self.mirrored {
                 told.stations.iter_mut().for_each(|station| *station = station.mirrored());
             }

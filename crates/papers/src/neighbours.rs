@@ -10,7 +10,7 @@ use coldwright_job::{EdgeOf, Job, Plan, Wall};
 use kurbo::{BezPath, Point, Vec2};
 
 use crate::edge_words::Words;
-use crate::faced;
+use crate::faced::Sides;
 use crate::room::{Quad, Room};
 use crate::seams;
 use crate::stations::at_fraction;
@@ -88,18 +88,17 @@ fn side(outline: &Outline, edge: u32) -> Option<&Side> {
 }
 
 impl Meeting {
-    /// The same on one piece; `up` are the lines to cut along.
-    pub(crate) fn on(&self, outline: &Outline, foam: &Foam, up: &[Ring]) -> Met {
+    /// The same on one piece with its sides; `up` are the lines to cut along.
+    pub(crate) fn on(&self, outline: &Outline, (foam, faces): (&Foam, &[Sides]), up: &[Ring]) -> Met {
         let place = |along: f64| {
             let side = side(outline, self.edge)?;
             let (p, outward) = at_fraction(side, along / side.length)?;
             Some((on_edge(up, p, outward)?, outward))
         };
         // A part may end before the mark, at a seam: that is no place for it.
-        let sides = faced::sides(foam);
         let near = foam.largest_gap + NEAR_MM;
         let own = |at: Point| {
-            sides.iter().flat_map(|sides| &sides.all).any(|side| side.lies_on(self.edge, at, near))
+            faces.iter().flat_map(|faces| &faces.all).any(|side| side.lies_on(self.edge, at, near))
         };
         let mark = self.mark.as_ref().and_then(|(name, along)| {
             let (at, outward) = place(*along).filter(|(at, _)| own(*at))?;

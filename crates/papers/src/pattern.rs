@@ -13,6 +13,7 @@ use kurbo::{Rect, Vec2};
 use crate::block::{self, Row};
 use crate::edge_words::{EdgeWords, Edges};
 use crate::error::PapersError;
+use crate::faced;
 use crate::faces::{faces, path};
 use crate::glyph::{self, Flies};
 use crate::matching;
@@ -239,8 +240,9 @@ impl Cut<'_> {
             edge.write(&mut drawing, &mut room, self);
         }
         let outline = plan.outline.as_deref();
-        let meetings: Vec<Met> =
-            outline.map_or_else(Vec::new, |o| self.meetings.iter().map(|m| m.on(o, foam, &up)).collect());
+        let sides = &faced::sides(foam);
+        let on = |outline| self.meetings.iter().map(|m| m.on(outline, (foam, sides), &up)).collect();
+        let meetings: Vec<Met> = outline.map_or_else(Vec::new, on);
         for met in &meetings {
             met.write(&mut drawing, &mut room);
         }
@@ -262,8 +264,16 @@ impl Cut<'_> {
             let cut = if lines.down.is_some() { Edges::Bevelled(Face::Box) } else { Edges::Square };
             let elsewhere = &second_face::edges(job, wall, foam);
             let base = base_edge(wall, outline);
-            let words =
-                EdgeWords { outline, foam, base, cut, elsewhere, meetings: &meetings, mirrored: false };
+            let words = EdgeWords {
+                outline,
+                foam,
+                sides,
+                base,
+                cut,
+                elsewhere,
+                meetings: &meetings,
+                mirrored: false,
+            };
             words.write(&mut drawing, &mut room);
         }
         // The staff has the most freedom, so it comes last.

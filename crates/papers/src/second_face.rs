@@ -11,6 +11,7 @@ use kurbo::{Affine, Point, Rect};
 
 use crate::block::{self, Row};
 use crate::edge_words::{EdgeWords, Edges};
+use crate::faced;
 use crate::faces::{faces, path};
 use crate::glyph::{self, Flies};
 use crate::pattern::{Cut, Piece, WHITE_MM, base_edge, staff};
@@ -125,6 +126,7 @@ impl Turned<'_> {
             let words = EdgeWords {
                 outline,
                 foam,
+                sides: &faced::sides(foam),
                 base: base_edge(wall, outline),
                 cut: Edges::Bevelled(Face::Hull),
                 elsewhere: &elsewhere,
