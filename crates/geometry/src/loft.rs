@@ -7,7 +7,7 @@ use crate::holes::Hole;
 use crate::moved::Mover;
 use crate::outline::Run;
 use crate::regions::{distinct, tidy, without, wound};
-use crate::section::{distance, segments, signed_area};
+use crate::section::{distance, segments, signed_area, span};
 use crate::simple::{is_clear, pieces, self_crossing};
 use crate::slice::{Slice, slice};
 use crate::step::Kind;
@@ -319,8 +319,7 @@ impl Rows {
     fn new(rings: &[Ring]) -> Self {
         let all =
             || rings.iter().flat_map(|r| std::iter::once(&r.outer).chain(&r.holes)).flat_map(|r| segments(r));
-        let (low, high) =
-            all().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (a, _)| (l.min(a.y), h.max(a.y)));
+        let (low, high) = span(all().map(|(a, _)| a.y));
         let count = all().count().clamp(1, 4096);
         let height = ((high - low) / count as f64).max(1.0);
         let mut out = Self { low, height, rows: vec![Vec::new(); count + 1] };

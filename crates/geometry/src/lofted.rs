@@ -8,6 +8,7 @@ use crate::holes::Hole;
 use crate::loft::{Cut, Loft};
 use crate::outline::Run;
 use crate::regions::{common, either, tidy, without};
+use crate::section::span;
 use crate::templates::{Strand, TemplatedWall};
 use crate::told::Told;
 use crate::volume::volume;
@@ -165,9 +166,7 @@ impl TemplatedWall {
                     BevelMark { edge: s.edge.id, at, outward, angle, proud: Proud::of(angle) }
                 })
                 .collect();
-            let (low, high) = all
-                .iter()
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), m| (l.min(m.angle), h.max(m.angle)));
+            let (low, high) = span(all.iter().map(|m| m.angle));
             if high - low < ALIKE { out.extend(all.get(2)) } else { out.extend(all) }
         }
         out
@@ -182,9 +181,7 @@ impl TemplatedWall {
         };
         let stations: Vec<BevelStation> =
             [0.0, 0.25, 0.5, 0.75, 1.0].map(|at| BevelStation { at, angle: angle(at) }).to_vec();
-        let (low, high) = stations
-            .iter()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), s| (l.min(s.angle), h.max(s.angle)));
+        let (low, high) = span(stations.iter().map(|s| s.angle));
         if high - low < 1e-9 { Bevel::constant(0.5 * (low + high)) } else { Bevel::from_stations(stations) }
     }
 

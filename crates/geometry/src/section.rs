@@ -30,6 +30,11 @@ pub struct Ring {
     pub holes: Vec<Vec<Point>>,
 }
 
+/// The least and the most of some values; the least is more than the most where there are none.
+pub(crate) fn span(values: impl IntoIterator<Item = f64>) -> (f64, f64) {
+    values.into_iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| (lo.min(v), hi.max(v)))
+}
+
 impl Ring {
     /// Area without the holes, mm².
     #[must_use]

@@ -2,6 +2,8 @@
 
 use kurbo::{Point, Vec2};
 
+use crate::section::span;
+
 /// One segment of a ring with the edge it belongs to.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Piece {
@@ -39,10 +41,7 @@ pub(crate) fn is_clear(ring: &[Point], triangles: &[[Point; 3]]) -> bool {
 
 fn look(ring: &[Piece], triangles: &[[Point; 3]]) -> Option<(usize, usize, Point)> {
     let n = ring.len();
-    let range = |points: &[Point], d: Vec2| {
-        let along = points.iter().map(|p| p.to_vec2().dot(d));
-        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
-    };
+    let range = |points: &[Point], d: Vec2| span(points.iter().map(|p| p.to_vec2().dot(d)));
     let reach =
         |piece, points: &[Point]| Reach { piece, along: range(points, ALONG), across: range(points, ACROSS) };
     let mut order: Vec<Reach> = ring.iter().enumerate().map(|(i, p)| reach(i, &[p.a, p.b])).collect();

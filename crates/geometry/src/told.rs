@@ -9,23 +9,22 @@ use crate::Notice;
 pub(crate) struct Told {
     all: Vec<Notice>,
     /// Matters told already that recur from depth to depth: a kind and what it is about.
-    seen: BTreeSet<(u8, u64, u64)>,
+    seen: BTreeSet<(u8, u64, u64, String)>,
 }
 
 impl Told {
     /// Keeps `new` as seen on layer `number`, unless its matter has been told.
     pub fn tell(&mut self, new: &Notice, number: usize) {
         let matter = match new {
-            Notice::CornerCutSquare { between: (a, b), .. } => Some((0, u64::from(*a), u64::from(*b))),
-            Notice::EdgeVanished { edge, .. } => Some((1, u64::from(*edge), 0)),
-            Notice::NarrowNeckLost { parts, .. } => Some((2, *parts as u64, 0)),
+            Notice::CornerCutSquare { between: (a, b), .. } => {
+                Some((0, u64::from(*a), u64::from(*b), String::new()))
+            }
+            Notice::EdgeVanished { edge, .. } => Some((1, u64::from(*edge), 0, String::new())),
+            Notice::NarrowNeckLost { parts, .. } => Some((2, *parts as u64, 0, String::new())),
+            Notice::BreaksOut { name, .. } => Some((3, 0, 0, name.clone())),
             _ => None,
         };
-        let told = |name: &String| {
-            self.all.iter().any(|n| matches!(n, Notice::BreaksOut { name: other, .. } if other == name))
-        };
         let is_new = match matter {
-            None if matches!(new, Notice::BreaksOut { name, .. } if told(name)) => false,
             Some(matter) => self.seen.insert(matter),
             None => !self.all.contains(new),
         };

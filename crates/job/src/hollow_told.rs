@@ -86,9 +86,14 @@ fn past(job: &Job, layer: &Layer, made: &HollowLayer, of: &HollowPlan) -> Option
     ))
 }
 
+/// The upright rectangle round a layer laid out flat.
+fn round(layer: &Layer) -> geo::Rect {
+    geo::bounds(&layer.fills.iter().flat_map(|r| r.outer.iter().copied()).collect::<Vec<_>>())
+}
+
 /// Where a layer laid out flat begins and ends along the straightedge, mm.
 fn reach(layer: &Layer, along: Along) -> (f64, f64) {
-    let all = geo::bounds(&layer.fills.iter().flat_map(|r| r.outer.iter().copied()).collect::<Vec<_>>());
+    let all = round(layer);
     match along {
         Along::Across => (all.x0, all.x1),
         Along::Up => (all.y0, all.y1),
@@ -110,7 +115,7 @@ fn edges(layer: &Layer, of: &HollowPlan) -> Vec<f64> {
 /// The first strip that is larger than the saw's throat both ways: its number, the smaller side and the throat, mm.
 fn too_wide(job: &Job, layer: &Layer, of: &HollowPlan) -> Option<(usize, f64, f64)> {
     let throat = job.cutting.throat?.mm();
-    let all = geo::bounds(&layer.fills.iter().flat_map(|r| r.outer.iter().copied()).collect::<Vec<_>>());
+    let all = round(layer);
     let long = if of.along == Along::Across { all.height() } else { all.width() };
     let wide = |w: &[f64]| (w[1] - w[0]).min(long);
     edges(layer, of).windows(2).zip(1..).map(|(w, n)| (n, wide(w), throat)).find(|(_, w, _)| *w > throat)

@@ -84,14 +84,8 @@ fn of_rings(foam: &Layer, hull: &[Point], boxed: &[Point]) -> Sides {
         let (p, way) = along(side, 0.5)?;
         let outward = Vec2::new(way.y, -way.x);
         let reach = |other: &[Point]| {
-            let crossing = |pair: &[Point]| {
-                let d = pair[1] - pair[0];
-                let (s, e) = (outward.cross(pair[0] - p), outward.cross(pair[1] - p));
-                let faces = Vec2::new(d.y, -d.x).dot(outward) > 0.5 * d.hypot();
-                ((s > 0.0) != (e > 0.0) && faces)
-                    .then(|| (pair[0].lerp(pair[1], s / (s - e)) - p).dot(outward).abs())
-            };
-            other.windows(2).filter_map(crossing).min_by(f64::total_cmp)
+            let facing = other.windows(2).filter(|pair| looks(pair[0], pair[1], outward));
+            facing.filter_map(|pair| Some(out_to(p, outward, pair[0], pair[1])?.abs())).min_by(f64::total_cmp)
         };
         let found = boxes.iter().enumerate().filter_map(|(i, other)| Some((reach(other)?, i)));
         found.min_by(|a, b| a.0.total_cmp(&b.0)).filter(|(far, _)| *far < REACH * thickness).map(|(_, i)| i)
@@ -149,10 +143,7 @@ impl Faced {
     pub(crate) fn square(&self, share: f64) -> Option<Station> {
         let (hull, way) = along(&self.hull, share)?;
         let outward = Vec2::new(way.y, -way.x);
-        let out = self.boxed.windows(2).filter_map(|pair| {
-            let (s, e) = (outward.cross(pair[0] - hull), outward.cross(pair[1] - hull));
-            ((s > 0.0) != (e > 0.0)).then(|| (pair[0].lerp(pair[1], s / (s - e)) - hull).dot(outward))
-        });
+        let out = self.boxed.windows(2).filter_map(|pair| out_to(hull, outward, pair[0], pair[1]));
         let out = out.min_by(|a, b| a.abs().total_cmp(&b.abs()))?;
         let angle = (out / self.thickness).atan();
         Some(Station { hull, inner: hull + outward * out, outward, angle })
@@ -172,6 +163,18 @@ impl Faced {
     pub(crate) fn length(&self) -> f64 {
         length(&self.hull).max(length(&self.boxed))
     }
+}
+
+/// How far out from `p`, mm, the line through it along `outward` meets the stretch from `a` to `b`.
+pub(crate) fn out_to(p: Point, outward: Vec2, a: Point, b: Point) -> Option<f64> {
+    let (s, e) = (outward.cross(a - p), outward.cross(b - p));
+    ((s > 0.0) != (e > 0.0)).then(|| (a.lerp(b, s / (s - e)) - p).dot(outward))
+}
+
+/// Whether a stretch of a ring that runs counter-clockwise, its outside on the right, looks within 60° of a direction.
+pub(crate) fn looks(a: Point, b: Point, outward: Vec2) -> bool {
+    let d = b - a;
+    Vec2::new(d.y, -d.x).dot(outward) >= 0.5 * d.hypot()
 }
 
 /// Places of a ring's corners.

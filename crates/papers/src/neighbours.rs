@@ -10,7 +10,7 @@ use coldwright_job::{EdgeOf, Job, Plan, Wall};
 use kurbo::{BezPath, Point, Vec2};
 
 use crate::edge_words::Words;
-use crate::faced::Sides;
+use crate::faced::{Sides, looks, out_to};
 use crate::room::{Quad, Room};
 use crate::seams;
 use crate::stations::at_fraction;
@@ -130,16 +130,7 @@ impl Met {
 /// Where the line through `p` along `outward` leaves the piece nearest to `p`, at an edge that faces the same way.
 fn on_edge(rings: &[Ring], p: Point, outward: Vec2) -> Option<Point> {
     let sides = rings.iter().flat_map(|ring| ring.outer.iter().zip(ring.outer.iter().cycle().skip(1)));
-    let crossing = sides.filter_map(|(a, b)| {
-        let d = *b - *a;
-        let (s, e) = (outward.cross(*a - p), outward.cross(*b - p));
-        // Outward lies to the right of a ring that runs counter-clockwise.
-        if (s > 0.0) == (e > 0.0) || Vec2::new(d.y, -d.x).dot(outward) < 0.5 * d.hypot() {
-            return None;
-        }
-        Some(a.lerp(*b, s / (s - e)))
-    });
-    crossing
-        .filter(|q| q.distance(p) < FARTHEST_MM)
-        .min_by(|a, b| a.distance_squared(p).total_cmp(&b.distance_squared(p)))
+    let facing = sides.filter(|(a, b)| looks(**a, **b, outward));
+    let out = facing.filter_map(|(a, b)| out_to(p, outward, *a, *b)).filter(|out| out.abs() < FARTHEST_MM);
+    out.min_by(|a, b| a.abs().total_cmp(&b.abs())).map(|out| p + outward * out)
 }

@@ -15,7 +15,7 @@ use super::space::{Pose, Xyz};
 use super::take::{Ask, Gaps, loft};
 use super::wall::{BoxWall, Stand, Surface};
 use crate::GeometryError;
-use crate::section::signed_area;
+use crate::section::{signed_area, span};
 
 /// The walls where they stand.
 #[derive(Debug, Clone, PartialEq)]
@@ -107,8 +107,7 @@ impl Work<'_> {
         };
         let bevel = &side.edge.bevel;
         let all: Vec<f64> = (0..=16).map(|k| bevel.at(f64::from(k) / 16.0)).collect();
-        let (low, high) =
-            all.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), a| (l.min(*a), h.max(*a)));
+        let (low, high) = span(all.iter().copied());
         (FRAC_PI_2 + all.iter().sum::<f64>() / all.len() as f64, high - low)
     }
 

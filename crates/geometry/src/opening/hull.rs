@@ -4,6 +4,8 @@
 
 use kurbo::{Point, Vec2};
 
+use crate::section::span;
+
 /// Heights nearer than this are the same, mm: far above the rounding of places in a boat, far below anything cut.
 const LEVEL: f64 = 1e-9;
 
@@ -68,14 +70,11 @@ pub fn extent(points: &[Point], along: Vec2) -> Option<Extent> {
     if points.is_empty() {
         return None;
     }
-    let span = |d: Vec2| {
-        let (lo, hi) = points
-            .iter()
-            .map(|p| p.to_vec2().dot(d))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| (lo.min(x), hi.max(x)));
+    let size = |d: Vec2| {
+        let (lo, hi) = span(points.iter().map(|p| p.to_vec2().dot(d)));
         hi - lo
     };
-    Some(Extent { along, width: span(along.turn_90()), length: span(along) })
+    Some(Extent { along, width: size(along.turn_90()), length: size(along) })
 }
 
 fn extent_of_few(hull: &[Point]) -> Option<Extent> {

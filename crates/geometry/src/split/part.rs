@@ -7,7 +7,7 @@ use super::marks::{Edges, Stretch};
 use super::seam::{Seam, SeamStyle};
 use crate::opening::convex_hull;
 use crate::regions::{common, either};
-use crate::section::segments;
+use crate::section::{segments, span};
 use crate::{GeometryError, Layer, Ring, Section};
 
 /// A seam may end so far inside the foam and counts as reaching its edge, mm: what a hand draws.
@@ -159,11 +159,7 @@ fn sawn(regions: &[Ring], line: Line, kerf: f64, chosen: &[Chord]) -> Vec<Ring> 
     let mut out = once(&once(regions, line.left(half)), line.left(-half));
     let waste = |r: &Ring| {
         let place = |p: &Point| line.place(*p);
-        let (lo, hi) = r
-            .outer
-            .iter()
-            .map(place)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), x| (lo.min(x), hi.max(x)));
+        let (lo, hi) = span(r.outer.iter().map(place));
         r.outer.iter().all(|p| line.height(*p).abs() <= half + 1e-5)
             && chosen.iter().any(|k| lo < k.1 + kerf && hi > k.0 - kerf)
     };

@@ -6,7 +6,7 @@ use super::chord::{Line, chords, cut};
 use super::faults::SeamFault;
 use super::rules::SplitRules;
 use super::seam::{Seam, to_line};
-use crate::section::segments;
+use crate::section::{segments, span};
 use crate::{Layer, Ring};
 
 /// Seams tried across a piece in even steps; finer finds little more and costs its square.
@@ -67,8 +67,7 @@ impl<'a> Around<'a> {
     fn off_hole(&self, seam: &Seam, hole: &[Point]) -> f64 {
         let to = |(a, b)| seam.distance(&Seam { from: a, to: b, style: seam.style });
         let near = segments(hole).map(to).fold(f64::INFINITY, f64::min);
-        let beside = hole.iter().map(|p| (*p - seam.from).dot(seam.along().turn_90()));
-        let (lo, hi) = beside.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), d| (lo.min(d), hi.max(d)));
+        let (lo, hi) = span(hole.iter().map(|p| (*p - seam.from).dot(seam.along().turn_90())));
         let both = hi.min(-lo);
         if near < 1e-3 && both > self.rules.clear { both } else { near }
     }
@@ -93,11 +92,7 @@ impl<'a> Places<'a> {
     pub fn new(region: &'a [Ring], along: Vec2, around: &Around<'_>) -> Self {
         let across = along.turn_90();
         let height = |p: &Point| p.to_vec2().dot(across);
-        let (lo, hi) = region
-            .iter()
-            .flat_map(|r| &r.outer)
-            .map(height)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), h| (lo.min(h), hi.max(h)));
+        let (lo, hi) = span(region.iter().flat_map(|r| &r.outer).map(height));
         let rules = around.rules;
         let past = rules.style.past();
         let mut tried: Vec<f64> =
@@ -106,8 +101,7 @@ impl<'a> Places<'a> {
         let limits = [Some(rules.widest), rules.longest, rules.sheet.map(|s| s.0), rules.sheet.map(|s| s.1)];
         // Where a part across the whole region is as long, or as wide, as may still be turned.
         let turned = rules.turning.iter().flat_map(|t| {
-            let places = region.iter().flat_map(|r| &r.outer).map(|p| p.to_vec2().dot(along));
-            let (a, b) = places.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| (a.min(x), b.max(x)));
+            let (a, b) = span(region.iter().flat_map(|r| &r.outer).map(|p| p.to_vec2().dot(along)));
             [t.longest(b - a), t.widest(b - a)]
         });
         let limits = limits.into_iter().flatten().chain(turned);
@@ -127,8 +121,7 @@ impl<'a> Places<'a> {
         let keep = rules.clear + past + 1e-6;
         tried.extend(around.corners.iter().take(60).flat_map(|c| [height(c) - keep, height(c) + keep]));
         for hole in around.holes.iter().take(60) {
-            let of = hole.iter().map(height);
-            let (a, b) = of.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), h| (a.min(h), b.max(h)));
+            let (a, b) = span(hole.iter().map(height));
             tried.extend([a - keep, a + keep, f64::midpoint(a, b), b - keep, b + keep]);
         }
         tried.retain(|h| *h > lo + 1e-6 && *h < hi - 1e-6);

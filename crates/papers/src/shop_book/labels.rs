@@ -12,9 +12,8 @@ use crate::wording::{self, Face};
 /// Size of a label, mm: two stand side by side on A4.
 const SIZE_MM: (f64, f64) = (84.0, 38.0);
 const INSET_MM: f64 = 4.0;
-/// Sizes of a mark on one line, on two, and of the rows under it, points.
+/// Sizes of a mark, the last also on two lines, and of the rows under it, points.
 const MARK_PT: [f64; 4] = [20.0, 17.0, 15.0, 13.0];
-const TWO_PT: f64 = 13.0;
 const ROW_PT: f64 = 9.0;
 
 /// A label for every piece, in the order of the walls, from the hull inwards.
@@ -49,10 +48,9 @@ fn label(mark: &str, rows: &[&str]) -> Drawing {
     let mut drawing = Drawing::new("", bounds);
     let dashed = Pen { dash_mm: Some((1.6, 1.2)), ..Pen::MARK };
     drawing.line(bounds.to_path(0.1), dashed, Layer::Marks);
-    let one = fitting(mark, true, width, &MARK_PT);
-    let lines = wrapped(mark, one, true, width);
-    let marks =
-        lines.iter().take(2).map(|line| (line.as_str(), if lines.len() > 1 { TWO_PT } else { one }, true));
+    let pt = fitting(mark, true, width, &MARK_PT);
+    let lines = wrapped(mark, pt, true, width);
+    let marks = lines.iter().take(2).map(|line| (line.as_str(), pt, true));
     let mut y = bounds.y1 - INSET_MM;
     for (words, height_pt, bold) in marks.chain(rows.iter().map(|row| (*row, ROW_PT, false))) {
         y -= font::em_mm(height_pt) * 1.15;
